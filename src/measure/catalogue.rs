@@ -1,0 +1,308 @@
+//! The catalogue: one row a measure, its key, name, definition and how to take it by tape.
+//!
+//! The words are our own; ISO 8559-1:2017 and ISO 7250-1:2017 terms are given
+//! where one exists, from secondary reading (the standards' own text was not
+//! read, so no clause is quoted).
+
+use super::Unit;
+use serde::{Deserialize, Serialize};
+
+/// How a measure is taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Mode {
+    /// A taut level tape that bridges hollows: hull perimeter of the horizontal section of that body part.
+    Taut,
+    /// A taut tape square to a limb's axis: hull perimeter of that section.
+    TautSquare,
+    /// Along the skin, hollows included.
+    Surface,
+    /// A tape held taut between points that lies on the skin where it must and bridges hollows.
+    TautPath,
+    /// Vertical distance from the floor.
+    Height,
+    /// Straight extent from left to right.
+    Breadth,
+    /// Straight extent from front to back.
+    Depth,
+    /// Angle.
+    Angle,
+}
+
+/// Class of ISO 20685-1 that a measure belongs to, with its limit for the mean error.
+///
+/// Limits as read in secondary literature on ISO 20685:2010; the assignment
+/// of a measure to a class is partly from memory (thigh as a large girth).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum ErrorClass {
+    /// Body heights: 4 mm.
+    Height,
+    /// Small girths: 4 mm.
+    SmallGirth,
+    /// Large girths: 9 mm.
+    LargeGirth,
+    /// Segment lengths: 5 mm.
+    SegmentLength,
+    /// Breadths: 4 mm.
+    Breadth,
+    /// Depths: 5 mm.
+    Depth,
+    /// The standard names no limit.
+    None,
+}
+
+impl ErrorClass {
+    /// The limit for the mean error in mm, if the class has one.
+    #[must_use]
+    pub const fn limit_mm(self) -> Option<f64> {
+        match self {
+            Self::Height | Self::SmallGirth | Self::Breadth => Some(4.0),
+            Self::LargeGirth => Some(9.0),
+            Self::SegmentLength | Self::Depth => Some(5.0),
+            Self::None => None,
+        }
+    }
+}
+
+/// A row of the catalogue.
+#[derive(Clone, Copy, Debug)]
+pub struct Definition {
+    /// The key.
+    pub key: Key,
+    /// The key as written in files: `bust_girth`.
+    pub text: &'static str,
+    /// Name in words, without the side: `bust girth`.
+    pub name: &'static str,
+    /// How it is taken.
+    pub mode: Mode,
+    /// True if left and right are measured apart.
+    pub paired: bool,
+    /// ISO 20685-1 class.
+    pub class: ErrorClass,
+    /// What exactly is measured.
+    pub definition: &'static str,
+    /// How to take it by tape; empty if a tape cannot.
+    pub tape: &'static str,
+}
+
+impl Definition {
+    /// Unit of its values.
+    #[must_use]
+    pub const fn unit(&self) -> Unit {
+        match self.mode {
+            Mode::Angle => Unit::Degree,
+            _ => Unit::Mm,
+        }
+    }
+
+    /// True for a girth, taut or along the skin.
+    #[must_use]
+    pub fn is_girth(&self) -> bool {
+        matches!(self.class, ErrorClass::SmallGirth | ErrorClass::LargeGirth)
+    }
+}
+
+macro_rules! catalogue {
+    ($( $key:ident $text:literal, $name:literal, $mode:ident, $paired:ident, $class:ident,
+        $definition:literal, $tape:literal; )*) => {
+        /// Key of a measure. Its row in [`CATALOGUE`] says what it means.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        #[non_exhaustive]
+        pub enum Key {
+            $( #[doc = $definition] #[serde(rename = $text)] $key, )*
+        }
+
+        /// Every measure, in the order of reports.
+        pub const CATALOGUE: &[Definition] = &[
+            $( Definition {
+                key: Key::$key, text: $text, name: $name, mode: Mode::$mode,
+                paired: catalogue!(@paired $paired), class: ErrorClass::$class,
+                definition: $definition, tape: $tape,
+            }, )*
+        ];
+    };
+    (@paired pair) => { true };
+    (@paired one) => { false };
+}
+
+catalogue! {
+    Stature "stature", "stature", Height, one, Height,
+        "Floor to the highest point of the head.",
+        "Stand barefoot with your back to a wall, lay a book level on your head, mark the wall and measure down to the floor.";
+    BackNeckHeight "back_neck_height", "back neck height", Height, one, Height,
+        "Floor to the back neck point (cervicale), as far as the skin shows it: the bend where the neck meets the back.",
+        "Bend your head to feel the bone at the base of the neck, straighten up, and measure from it down to the floor.";
+    SideNeckHeight "side_neck_height", "side neck height", Height, pair, Height,
+        "Floor to the side neck point, where the side of the neck turns into the shoulder line.",
+        "";
+    ShoulderHeight "shoulder_height", "shoulder height", Height, pair, Height,
+        "Floor to the shoulder point (acromion), as far as the skin shows it: where the shoulder line turns down into the arm.",
+        "Feel for the flat bone at the end of the shoulder and measure from it down to the floor.";
+    ArmpitHeight "armpit_height", "armpit height", Height, pair, Height,
+        "Floor to the highest level at which the arm is apart from the trunk.",
+        "Hold a ruler level in the armpit and measure from its upper edge down to the floor.";
+    BustHeight "bust_height", "bust height", Height, one, Height,
+        "Floor to the bust level: the mean height of the two bust points.",
+        "Measure from the bust point straight down to the floor, tape hanging free.";
+    BustPointHeight "bust_point_height", "bust point height", Height, pair, Height,
+        "Floor to the bust point: the most forward point of the chest on that side.",
+        "Measure from the bust point straight down to the floor, tape hanging free.";
+    UnderBustHeight "under_bust_height", "under-bust height", Height, one, Height,
+        "Floor to the under-bust level: the lower fold of the bust.",
+        "Measure from the lower edge of the bra band at the front down to the floor.";
+    WaistNarrowestHeight "waist_narrowest_height", "narrowest waist height", Height, one, Height,
+        "Floor to the narrowest waist: the level of the least taut trunk girth between under-bust and hip. Not the ISO 8559-1 waist (midway between lowest rib and hip bone), not the navel.",
+        "Tie a thin elastic round the waist, let it settle where you are narrowest, and measure from it down to the floor.";
+    HighHipHeight "high_hip_height", "high hip height", Height, one, Height,
+        "Floor to the high hip level: midway between narrowest waist and hip level.",
+        "Measure from the level halfway between waist and hip down to the floor.";
+    HipHeight "hip_height", "hip height", Height, one, Height,
+        "Floor to the hip level: the greatest rearward projection of the seat.",
+        "Find the level where the seat stands out most and measure from it down to the floor.";
+    CrotchHeight "crotch_height", "crotch height", Height, one, Height,
+        "Floor to the crotch level: the highest level at which the legs are apart.",
+        "Hold a book level between the legs, firmly up, and measure from its top edge down to the floor.";
+    KneeHeight "knee_height", "knee height", Height, pair, Height,
+        "Floor to the middle of the knee, as far as the shape of the leg shows it.",
+        "Measure from the middle of the kneecap down to the floor.";
+    CalfHeight "calf_height", "calf height", Height, pair, Height,
+        "Floor to the level of the greatest girth of the lower leg.",
+        "";
+    AnkleHeight "ankle_height", "ankle girth height", Height, pair, Height,
+        "Floor to the level of the least girth of the leg, above the ankle bones.",
+        "";
+    WristHeight "wrist_height", "wrist height", Height, pair, Height,
+        "Floor to the wrist: the least girth of the arm above the hand.",
+        "";
+    BustGirth "bust_girth", "bust girth", Taut, one, LargeGirth,
+        "Taut girth of the trunk, level, through the bust points.",
+        "Run the tape level round the fullest part of the bust and across the back, arms down, without pulling; breathe out, then read.";
+    UnderBustGirth "under_bust_girth", "under-bust girth", Taut, one, LargeGirth,
+        "Taut girth of the trunk, level, at the under-bust level.",
+        "Run the tape level round the ribs right under the bust; breathe out, then read.";
+    WaistNarrowestGirth "waist_narrowest_girth", "narrowest waist girth", Taut, one, LargeGirth,
+        "Least taut girth of the trunk between under-bust and hip.",
+        "Bend to one side to find the crease, stand straight, run the tape level there without pulling in; breathe out, then read.";
+    HighHipGirth "high_hip_girth", "high hip girth", Taut, one, LargeGirth,
+        "Taut girth of the trunk, level, midway between narrowest waist and hip level.",
+        "Run the tape level halfway between waist and hip.";
+    HipGirth "hip_girth", "hip girth", Taut, one, LargeGirth,
+        "Taut girth, level, where the seat stands out most; hollows bridged.",
+        "Feet together, run the tape level round the fullest part of the seat.";
+    NeckGirth "neck_girth", "neck girth", TautSquare, one, SmallGirth,
+        "Least taut girth of the neck, square to the neck's axis.",
+        "Lay the tape round the middle of the neck, just below the Adam's apple, one finger under the tape.";
+    UpperArmGirth "upper_arm_girth", "upper arm girth", TautSquare, pair, SmallGirth,
+        "Taut girth of the arm, square to its axis, midway between shoulder point and elbow, arm hanging.",
+        "Arm relaxed, run the tape square round the arm halfway between shoulder point and elbow.";
+    WristGirth "wrist_girth", "wrist girth", TautSquare, pair, SmallGirth,
+        "Least taut girth of the arm above the hand, square to its axis.",
+        "Run the tape round the wrist just above the hand, over the bone.";
+    ThighGirth "thigh_girth", "thigh girth", Taut, pair, LargeGirth,
+        "Taut girth of the leg, level, 20 mm below the crotch level.",
+        "Feet a little apart, run the tape level round the thigh two fingers below the crotch.";
+    KneeGirth "knee_girth", "knee girth", Taut, pair, SmallGirth,
+        "Taut girth of the leg, level, at knee height, leg straight.",
+        "Leg straight, run the tape level round the middle of the kneecap.";
+    CalfGirth "calf_girth", "calf girth", Taut, pair, SmallGirth,
+        "Greatest taut girth of the lower leg, level.",
+        "Run the tape level round the fullest part of the calf.";
+    AnkleGirth "ankle_girth", "ankle girth", Taut, pair, SmallGirth,
+        "Least taut girth of the leg, level, above the ankle bones.",
+        "Run the tape level round the thinnest part of the leg, just above the ankle bones.";
+    BustGirthSurface "bust_girth_surface", "bust girth along the skin", Surface, one, LargeGirth,
+        "Girth of the trunk along the skin, level, through the bust points.", "";
+    UnderBustGirthSurface "under_bust_girth_surface", "under-bust girth along the skin", Surface, one, LargeGirth,
+        "Girth of the trunk along the skin, level, at the under-bust level.", "";
+    WaistNarrowestGirthSurface "waist_narrowest_girth_surface", "narrowest waist girth along the skin", Surface, one, LargeGirth,
+        "Girth along the skin at the narrowest waist.", "";
+    HighHipGirthSurface "high_hip_girth_surface", "high hip girth along the skin", Surface, one, LargeGirth,
+        "Girth along the skin at the high hip level.", "";
+    HipGirthSurface "hip_girth_surface", "hip girth along the skin", Surface, one, LargeGirth,
+        "Girth along the skin at the hip level, seat cleft included.", "";
+    NeckGirthSurface "neck_girth_surface", "neck girth along the skin", Surface, one, SmallGirth,
+        "Girth along the skin where the neck girth is taken.", "";
+    UpperArmGirthSurface "upper_arm_girth_surface", "upper arm girth along the skin", Surface, pair, SmallGirth,
+        "Girth along the skin where the upper arm girth is taken.", "";
+    WristGirthSurface "wrist_girth_surface", "wrist girth along the skin", Surface, pair, SmallGirth,
+        "Girth along the skin where the wrist girth is taken.", "";
+    ThighGirthSurface "thigh_girth_surface", "thigh girth along the skin", Surface, pair, LargeGirth,
+        "Girth along the skin where the thigh girth is taken.", "";
+    KneeGirthSurface "knee_girth_surface", "knee girth along the skin", Surface, pair, SmallGirth,
+        "Girth along the skin where the knee girth is taken.", "";
+    CalfGirthSurface "calf_girth_surface", "calf girth along the skin", Surface, pair, SmallGirth,
+        "Girth along the skin where the calf girth is taken.", "";
+    AnkleGirthSurface "ankle_girth_surface", "ankle girth along the skin", Surface, pair, SmallGirth,
+        "Girth along the skin where the ankle girth is taken.", "";
+    BustHalfGirth "bust_half_girth", "half bust girth", Taut, pair, None,
+        "Share of the taut bust girth on that side of the mid-sagittal plane.", "";
+    WaistNarrowestHalfGirth "waist_narrowest_half_girth", "half narrowest waist girth", Taut, pair, None,
+        "Share of the taut narrowest waist girth on that side of the mid-sagittal plane.", "";
+    HipHalfGirth "hip_half_girth", "half hip girth", Taut, pair, None,
+        "Share of the taut hip girth on that side of the mid-sagittal plane.", "";
+    BustBreadth "bust_breadth", "bust breadth", Breadth, one, Breadth,
+        "Greatest left-to-right extent of the trunk at the bust level.", "";
+    WaistNarrowestBreadth "waist_narrowest_breadth", "narrowest waist breadth", Breadth, one, Breadth,
+        "Greatest left-to-right extent of the trunk at the narrowest waist.", "";
+    HipBreadth "hip_breadth", "hip breadth", Breadth, one, Breadth,
+        "Greatest left-to-right extent at the hip level.", "";
+    BustDepth "bust_depth", "bust depth", Depth, one, Depth,
+        "Greatest front-to-back extent of the trunk at the bust level.", "";
+    WaistNarrowestDepth "waist_narrowest_depth", "narrowest waist depth", Depth, one, Depth,
+        "Greatest front-to-back extent of the trunk at the narrowest waist.", "";
+    HipDepth "hip_depth", "hip depth", Depth, one, Depth,
+        "Greatest front-to-back extent at the hip level.", "";
+    ShoulderLength "shoulder_length", "shoulder length", TautPath, pair, SegmentLength,
+        "From side neck point to shoulder point along the top of the shoulder.",
+        "Measure from where the neck meets the shoulder line out to the bone at the shoulder's end.";
+    ShoulderSlope "shoulder_slope", "shoulder slope", Angle, pair, None,
+        "Angle below level of the line from side neck point to shoulder point.", "";
+    NeckToBustLength "neck_to_bust_length", "side neck to bust point", TautPath, pair, SegmentLength,
+        "From the side neck point down over the chest to the bust point, in the upright plane through both, hollows bridged.",
+        "Measure from where the neck meets the shoulder line straight down to the bust point.";
+    BackWaistLength "back_waist_length", "back waist length to the narrowest waist", TautPath, one, SegmentLength,
+        "From the back neck point down the midline to the level of the narrowest waist, hollows bridged.",
+        "Tie an elastic at the waist; measure from the bone at the base of the neck down the spine to the elastic.";
+}
+
+impl Key {
+    /// Its row in the catalogue.
+    #[must_use]
+    pub fn definition(self) -> &'static Definition {
+        &CATALOGUE[self as usize]
+    }
+
+    /// The key written in files, if there is such a measure.
+    #[must_use]
+    pub fn from_text(text: &str) -> Option<Self> {
+        CATALOGUE
+            .iter()
+            .find(|row| row.text == text)
+            .map(|row| row.key)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_key_finds_its_own_row() {
+        for (index, row) in CATALOGUE.iter().enumerate() {
+            assert_eq!(row.key as usize, index);
+            assert_eq!(row.key.definition().text, row.text);
+            assert_eq!(Key::from_text(row.text), Some(row.key));
+        }
+    }
+
+    /// Class limits of ISO 20685:2010 as printed in secondary literature.
+    #[test]
+    fn class_limits() {
+        let limit = |key: Key| key.definition().class.limit_mm();
+        assert_eq!(limit(Key::HipGirth), Some(9.0));
+        assert_eq!(limit(Key::WristGirth), Some(4.0));
+        assert_eq!(limit(Key::CrotchHeight), Some(4.0));
+        assert_eq!(limit(Key::ShoulderLength), Some(5.0));
+        assert_eq!(limit(Key::BustDepth), Some(5.0));
+        assert_eq!(limit(Key::ShoulderSlope), None);
+    }
+}

@@ -1,0 +1,64 @@
+//! The profile: one versioned document of all that is known about a body.
+
+use crate::finding::Finding;
+use crate::measure::asymmetry::SideDifference;
+use crate::measure::{GirthCurve, Measure, MeasureId, Withheld};
+use serde::{Deserialize, Serialize};
+
+/// Version of the profile document this crate writes.
+pub const SCHEMA: u32 = 1;
+
+/// A value with its standard deviation, as one side handed it in, in the unit of its measure.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Input {
+    /// The value.
+    pub value: f64,
+    /// Its standard uncertainty.
+    pub sd: f64,
+}
+
+/// A measure of the profile: the value taken, and both inputs it may come from.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Entry {
+    /// The value to work with.
+    #[serde(flatten)]
+    pub measure: Measure,
+    /// What the scan says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub scan: Option<Input>,
+    /// What the tape says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tape: Option<Input>,
+    /// How the value was chosen when both exist, in a sentence.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rule: Option<String>,
+}
+
+/// All that is known about a body, in one document.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Profile {
+    /// Version of the document: [`SCHEMA`].
+    pub schema: u32,
+    /// Values, in catalogue order.
+    pub measures: Vec<Entry>,
+    /// What has no value, and why.
+    pub withheld: Vec<Withheld>,
+    /// Left against right.
+    pub asymmetry: Vec<SideDifference>,
+    /// Girth by height.
+    pub curves: Vec<GirthCurve>,
+    /// Remarks on the whole.
+    pub findings: Vec<Finding>,
+}
+
+impl Profile {
+    /// The measure asked for, if it has a value.
+    #[must_use]
+    pub fn get(&self, id: impl Into<MeasureId>) -> Option<&Measure> {
+        let id = id.into();
+        self.measures
+            .iter()
+            .map(|entry| &entry.measure)
+            .find(|measure| measure.id == id)
+    }
+}
