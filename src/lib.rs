@@ -4,7 +4,9 @@ pub mod error;
 pub mod finding;
 pub mod length;
 pub mod measure;
+pub mod mesh;
 pub mod profile;
+pub mod section;
 pub mod side;
 
 pub use error::{Error, ErrorKind, Result};

@@ -1,0 +1,200 @@
+//! Closing contours over missing skin.
+
+use super::Contour;
+use super::hull::distance;
+
+/// How wide a gap may be to be bridged by a straight line.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BridgeLimits {
+    /// Widest single gap, in mm.
+    pub widest_mm: f64,
+    /// Greatest share of all gaps in the girth of the closed contour.
+    pub share: f64,
+}
+
+impl Default for BridgeLimits {
+    /// 80 mm and a tenth of the girth: a straight bridge over a tenth of a
+    /// round girth is short by 1.6 % of the bridge's arc, 0.16 % of the girth
+    /// (1 − sin(π/10)/(π/10)), within what a tape can tell.
+    fn default() -> Self {
+        Self {
+            widest_mm: 80.0,
+            share: 0.1,
+        }
+    }
+}
+
+/// A join of two loose ends: distance, then (chain, is its tail) twice.
+type Join = (f64, (usize, bool), (usize, bool));
+
+/// Joins open contours end to end, nearest ends first, until they close.
+///
+/// What cannot be closed within the limits is returned as it came.
+pub(super) fn close(contours: Vec<Contour>, limits: &BridgeLimits) -> Vec<Contour> {
+    let (open, mut done): (Vec<Contour>, Vec<Contour>) =
+        contours.into_iter().partition(|c| !c.is_closed());
+    if open.is_empty() {
+        return done;
+    }
+    let mate = pair_ends(&open, limits.widest_mm);
+    let mut used = vec![false; open.len()];
+    // Runs that still end loose go first, so that a walk never starts inside one.
+    let loose = (0..open.len())
+        .flat_map(|i| [(i, false), (i, true)])
+        .filter(|&end| mate[slot(end)].is_none());
+    let rest = (0..open.len()).map(|i| (i, false));
+    for start in loose.chain(rest) {
+        if used[start.0] {
+            continue;
+        }
+        let run = follow(start, &mate, &mut used);
+        match join(&open, &run, limits) {
+            Some(closed) => done.push(closed),
+            None => done.extend(run.members.iter().map(|&(i, _)| open[i].clone())),
+        }
+    }
+    done
+}
+
+/// A run of joined chains: each with true if it is walked backwards.
+struct Run {
+    members: Vec<(usize, bool)>,
+    closes: bool,
+}
+
+fn slot((chain, tail): (usize, bool)) -> usize {
+    2 * chain + usize::from(tail)
+}
+
+/// Nearest loose ends meet first; a chain may meet itself.
+fn pair_ends(open: &[Contour], widest: f64) -> Vec<Option<(usize, bool)>> {
+    let mut ends: Vec<((usize, bool), [f64; 2])> = Vec::new();
+    for (i, contour) in open.iter().enumerate() {
+        if let [first, .., last] = contour.points() {
+            ends.push(((i, false), *first));
+            ends.push(((i, true), *last));
+        }
+    }
+    // Sorted along u, so that only ends within the widest gap are compared.
+    ends.sort_by(|a, b| a.1[0].total_cmp(&b.1[0]).then(a.0.cmp(&b.0)));
+    let mut joins: Vec<Join> = Vec::new();
+    for (at, &(end, from)) in ends.iter().enumerate() {
+        for &(other, to) in ends[at + 1..].iter().take(MOST_NEIGHBOURS) {
+            if to[0] - from[0] > widest {
+                break;
+            }
+            let gap = distance(from, to);
+            if gap <= widest {
+                joins.push((gap, end.min(other), end.max(other)));
+            }
+        }
+    }
+    joins.sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2).cmp(&(b.1, b.2))));
+    let mut mate = vec![None; 2 * open.len()];
+    for (_, a, b) in joins {
+        if mate[slot(a)].is_none() && mate[slot(b)].is_none() {
+            mate[slot(a)] = Some(b);
+            mate[slot(b)] = Some(a);
+        }
+    }
+    mate
+}
+
+/// Ends compared with each loose end: keeps shredded scans from costing the
+/// square of their shreds.
+const MOST_NEIGHBOURS: usize = 256;
+
+fn follow(start: (usize, bool), mate: &[Option<(usize, bool)>], used: &mut [bool]) -> Run {
+    let mut members = Vec::new();
+    let mut entry = start;
+    loop {
+        used[entry.0] = true;
+        members.push((entry.0, entry.1));
+        let exit = (entry.0, !entry.1);
+        match mate[slot(exit)] {
+            None => {
+                return Run {
+                    members,
+                    closes: false,
+                };
+            }
+            Some(next) if used[next.0] => {
+                return Run {
+                    members,
+                    closes: next == start,
+                };
+            }
+            Some(next) => entry = next,
+        }
+    }
+}
+
+fn join(open: &[Contour], run: &Run, limits: &BridgeLimits) -> Option<Contour> {
+    if !run.closes {
+        return None;
+    }
+    let mut points: Vec<[f64; 2]> = Vec::new();
+    let mut gaps = 0.0;
+    for &(chain, backwards) in &run.members {
+        let piece = open[chain].points();
+        let start = points.len();
+        points.extend_from_slice(piece);
+        if backwards {
+            points[start..].reverse();
+        }
+        if start > 0 {
+            gaps += distance(points[start - 1], points[start]);
+        }
+    }
+    gaps += distance(*points.first()?, *points.last()?);
+    let closed = Contour::bridged(points, gaps);
+    (gaps <= limits.share * closed.surface_girth_mm()).then_some(closed)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::section::Closure;
+    use std::f64::consts::TAU;
+
+    /// Arc of a circle r 150 from one share of the turn to another, in steps of a 720th.
+    fn arc(from: u32, to: u32) -> Contour {
+        let points = (from..=to)
+            .map(|i| {
+                let angle = TAU * f64::from(i) / 720.0;
+                [150.0 * angle.cos(), 150.0 * angle.sin()]
+            })
+            .collect();
+        Contour::new(points, false)
+    }
+
+    #[test]
+    fn two_gaps_in_a_circle_are_bridged_by_their_chords() {
+        // 10 of 720 steps missing at each of two places: chord 2·150·sin(π·10/720).
+        let closed = close(vec![arc(0, 350), arc(360, 710)], &BridgeLimits::default());
+        assert_eq!(closed.len(), 1);
+        let chord = 300.0 * (TAU * 5.0 / 720.0).sin();
+        match closed[0].closure() {
+            Closure::Bridged { gap_mm } => assert!((gap_mm - 2.0 * chord).abs() < 1e-9),
+            other => panic!("{other:?}"),
+        }
+        let step = 300.0 * (TAU / 1440.0).sin();
+        let exact = 700.0 * step + 2.0 * chord;
+        assert!((closed[0].surface_girth_mm() - exact).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_wide_gap_stays_open() {
+        let kept = close(vec![arc(0, 600)], &BridgeLimits::default());
+        assert!(matches!(kept[0].closure(), Closure::Open { gap_mm } if gap_mm > 80.0));
+    }
+
+    #[test]
+    fn a_piece_that_runs_backwards_is_turned() {
+        let mut back = arc(360, 710);
+        back = Contour::new(back.points().iter().rev().copied().collect(), false);
+        let closed = close(vec![arc(0, 350), back], &BridgeLimits::default());
+        assert_eq!(closed.len(), 1);
+        assert!(closed[0].is_closed());
+    }
+}
