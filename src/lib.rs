@@ -2,9 +2,11 @@
 
 pub mod error;
 pub mod finding;
+pub mod landmark;
 pub mod length;
 pub mod measure;
 pub mod mesh;
+pub mod part;
 pub mod profile;
 pub mod section;
 pub mod side;

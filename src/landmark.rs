@@ -1,0 +1,221 @@
+//! Landmarks: where on the body measures are taken.
+//!
+//! Every one is found from the shape of the skin alone, by the rule it
+//! carries; survey statistics serve only as windows to look in. What the
+//! shape does not show is missing, with the reason.
+
+use crate::side::Side;
+use serde::{Deserialize, Serialize};
+use std::fmt;
+
+mod arm;
+mod leg;
+mod limb;
+mod neck;
+mod series;
+mod survey;
+mod trunk;
+
+pub use limb::{LimbAxis, square_cut};
+pub use survey::Survey;
+
+/// A landmark or level.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[non_exhaustive]
+pub enum LandmarkKey {
+    /// Highest point of the head.
+    Vertex,
+    /// Where the neck meets the back (cervicale), as far as the skin shows it.
+    BackNeckPoint,
+    /// Where the side of the neck turns into the shoulder line.
+    SideNeckPoint,
+    /// Where the shoulder line turns down into the arm (acromion), as far as the skin shows it.
+    ShoulderPoint,
+    /// Highest level at which an arm is apart from the trunk.
+    Armpit,
+    /// Most forward point of the chest on one side.
+    BustPoint,
+    /// Lower fold of the bust.
+    UnderBust,
+    /// Level of least taut girth between bust and hip.
+    WaistNarrowest,
+    /// Midway between narrowest waist and hip level.
+    HighHip,
+    /// Level of the greatest rearward projection of the seat.
+    Hip,
+    /// Highest level at which the legs are apart.
+    Crotch,
+    /// Middle of the knee.
+    Knee,
+    /// Greatest girth of the lower leg.
+    Calf,
+    /// Least girth of the leg above the ankle bones.
+    Ankle,
+    /// Bend of the arm.
+    Elbow,
+    /// Least girth of the arm above the hand.
+    Wrist,
+}
+
+impl LandmarkKey {
+    /// Its name in words, without the side.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Vertex => "top of the head",
+            Self::BackNeckPoint => "back neck point",
+            Self::SideNeckPoint => "side neck point",
+            Self::ShoulderPoint => "shoulder point",
+            Self::Armpit => "armpit",
+            Self::BustPoint => "bust point",
+            Self::UnderBust => "under-bust level",
+            Self::WaistNarrowest => "narrowest waist",
+            Self::HighHip => "high hip level",
+            Self::Hip => "hip level",
+            Self::Crotch => "crotch level",
+            Self::Knee => "knee",
+            Self::Calf => "calf",
+            Self::Ankle => "ankle girth level",
+            Self::Elbow => "elbow",
+            Self::Wrist => "wrist",
+        }
+    }
+}
+
+/// How clearly the shape shows a landmark.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Confidence {
+    /// A feature of the surface stands for it, but only roughly (a bone under the skin).
+    Rough,
+    /// The feature is there but flat or weak.
+    Fair,
+    /// A clear extreme or fork of the surface.
+    Clear,
+}
+
+/// A landmark that was found.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Landmark {
+    /// Which.
+    pub key: LandmarkKey,
+    /// The side of a paired one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub side: Option<Side>,
+    /// Place in the body frame, mm: x to the wearer's right, y forward, z up from the floor.
+    pub point_mm: [f64; 3],
+    /// Standard uncertainty of its height, in mm.
+    pub sd_mm: f64,
+    /// How clearly the shape shows it.
+    pub confidence: Confidence,
+    /// The rule it was found by.
+    pub rule: String,
+}
+
+impl Landmark {
+    /// Height above the floor in mm.
+    #[must_use]
+    pub fn height_mm(&self) -> f64 {
+        self.point_mm[2]
+    }
+}
+
+/// A landmark the shape does not show, and why.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Missing {
+    /// Which.
+    pub key: LandmarkKey,
+    /// The side of a paired one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub side: Option<Side>,
+    /// Why, as the end of a sentence.
+    pub reason: String,
+}
+
+impl fmt::Display for Missing {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self.side {
+            Some(side) => write!(f, "{side} {}: {}", self.key.name(), self.reason),
+            None => write!(f, "{}: {}", self.key.name(), self.reason),
+        }
+    }
+}
+
+/// A landmark or the reason why there is none.
+pub(crate) type Found = Result<Landmark, Missing>;
+
+/// All landmarks of a body.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Landmarks {
+    /// Found ones.
+    pub found: Vec<Landmark>,
+    /// Those the shape does not show.
+    pub missing: Vec<Missing>,
+}
+
+impl Landmarks {
+    /// Finds all landmarks of a surveyed body.
+    #[must_use]
+    pub fn find(survey: &Survey<'_>) -> Self {
+        let mut all = Self::default();
+        all.take([trunk::vertex(survey), trunk::crotch(survey)]);
+        let hip = all.add(trunk::hip(survey));
+        let bust = Side::BOTH.map(|side| all.add(trunk::bust_point(survey, side)));
+        let under_bust = all.add(trunk::under_bust(survey, &bust));
+        let waist = all.add(trunk::waist_narrowest(
+            survey,
+            hip.as_ref(),
+            under_bust.as_ref(),
+        ));
+        all.take([trunk::high_hip(survey, waist.as_ref(), hip.as_ref())]);
+        all.take([neck::back_neck(survey)]);
+        for side in Side::BOTH {
+            all.take([trunk::armpit(survey, side)]);
+            let (side_neck, shoulder) = neck::shoulder_line(survey, side);
+            all.take([side_neck]);
+            let shoulder = all.add(shoulder);
+            all.take(arm::points(survey, side, shoulder.as_ref()));
+            all.take(leg::points(survey, side));
+        }
+        let order = |key: LandmarkKey, side: Option<Side>| (key, side);
+        all.found.sort_by_key(|l| order(l.key, l.side));
+        all.missing.sort_by_key(|m| order(m.key, m.side));
+        all
+    }
+
+    /// The landmark asked for.
+    ///
+    /// # Errors
+    /// [`Missing`] with the reason if the shape does not show it.
+    pub fn get(&self, key: LandmarkKey, side: Option<Side>) -> Result<&Landmark, Missing> {
+        let found = self.found.iter().find(|l| l.key == key && l.side == side);
+        found.ok_or_else(|| {
+            let why = self.missing.iter().find(|m| m.key == key && m.side == side);
+            why.cloned().unwrap_or_else(|| Missing {
+                key,
+                side,
+                reason: "was not looked for".to_owned(),
+            })
+        })
+    }
+
+    fn add(&mut self, outcome: Found) -> Option<Landmark> {
+        match outcome {
+            Ok(landmark) => {
+                self.found.push(landmark.clone());
+                Some(landmark)
+            }
+            Err(missing) => {
+                self.missing.push(missing);
+                None
+            }
+        }
+    }
+
+    fn take(&mut self, outcomes: impl IntoIterator<Item = Found>) {
+        for outcome in outcomes {
+            self.add(outcome);
+        }
+    }
+}

@@ -1,0 +1,165 @@
+//! Limbs that do not hang plumb: their axis, and cuts square to it.
+
+use super::series::Series;
+use crate::mesh::TriMesh;
+use crate::part::Branch;
+use crate::section::{Contour, PlaneAxes, cut_at};
+use nalgebra::{Point3, Vector3};
+
+/// The axis of a limb: the centres of its level contours, from the top down.
+#[derive(Clone, Debug)]
+pub struct LimbAxis {
+    points: Vec<Point3<f64>>,
+    /// Length along the axis from its first point.
+    along: Vec<f64>,
+}
+
+/// How far to either side the axis is averaged, in mm: half the thickness of
+/// a thin arm, so that a bump on one side does not tilt the cut.
+const SMOOTH_MM: f64 = 20.0;
+
+impl LimbAxis {
+    /// From the contours of a branch.
+    ///
+    /// Level cuts of a slanted straight limb have their centres on its axis
+    /// all the same.
+    #[must_use]
+    pub fn of(branch: &Branch) -> Option<Self> {
+        let centres: Vec<Point3<f64>> = branch
+            .pieces
+            .iter()
+            .rev()
+            .map(|piece| {
+                let [x, y] = piece.contour.centroid();
+                Point3::new(x, y, piece.height_mm)
+            })
+            .collect();
+        if centres.len() < 8 {
+            return None;
+        }
+        let points = smooth(&centres);
+        let mut along = vec![0.0];
+        for pair in points.windows(2) {
+            along.push(along[along.len() - 1] + (pair[1] - pair[0]).norm());
+        }
+        Some(Self { points, along })
+    }
+
+    /// Its whole length in mm.
+    #[must_use]
+    pub fn length_mm(&self) -> f64 {
+        self.along.last().copied().unwrap_or(0.0)
+    }
+
+    /// The point at a length from the top, held at the ends.
+    #[must_use]
+    pub fn point(&self, along_mm: f64) -> Point3<f64> {
+        let after = self
+            .along
+            .partition_point(|&a| a < along_mm)
+            .clamp(1, self.points.len() - 1);
+        let (a0, a1) = (self.along[after - 1], self.along[after]);
+        let share = ((along_mm - a0) / (a1 - a0)).clamp(0.0, 1.0);
+        self.points[after - 1] + (self.points[after] - self.points[after - 1]) * share
+    }
+
+    /// Direction down the limb at a length from the top.
+    #[must_use]
+    pub fn direction(&self, along_mm: f64) -> Vector3<f64> {
+        self.point(along_mm + SMOOTH_MM) - self.point(along_mm - SMOOTH_MM)
+    }
+
+    /// Length from the top at which the axis comes nearest to a point.
+    #[must_use]
+    pub fn nearest(&self, to: &Point3<f64>) -> f64 {
+        let distance = |i: &usize| (self.points[*i] - to).norm_squared();
+        let best = (0..self.points.len()).min_by(|a, b| distance(a).total_cmp(&distance(b)));
+        best.map_or(0.0, |i| self.along[i])
+    }
+
+    /// Where between two lengths the axis lies farthest from the straight line between them, and how far.
+    #[must_use]
+    pub fn bend(&self, from_mm: f64, to_mm: f64) -> Option<(f64, f64)> {
+        let (a, b) = (self.point(from_mm), self.point(to_mm));
+        let line = (b - a).try_normalize(f64::MIN_POSITIVE)?;
+        self.points
+            .iter()
+            .zip(&self.along)
+            .filter(|&(_, &at)| (from_mm..=to_mm).contains(&at))
+            .map(|(p, &at)| (at, (p - a).cross(&line).norm()))
+            .max_by(|x, y| x.1.total_cmp(&y.1))
+    }
+
+    /// Taut girth square to the axis, by length from the top, at steps of `step_mm`.
+    pub(super) fn square_girths(
+        &self,
+        mesh: &TriMesh,
+        from_mm: f64,
+        to_mm: f64,
+        step_mm: f64,
+    ) -> Series {
+        let mut samples = Vec::new();
+        let mut at = from_mm;
+        while at <= to_mm {
+            if let Some(cut) = square_cut(mesh, &self.point(at), self.direction(at)) {
+                samples.push((at, cut.taut_girth_mm()));
+            }
+            at += step_mm;
+        }
+        Series::new(samples)
+    }
+}
+
+fn smooth(points: &[Point3<f64>]) -> Vec<Point3<f64>> {
+    let near = |i: usize, j: usize| (points[i] - points[j]).norm() <= SMOOTH_MM;
+    (0..points.len())
+        .map(|i| {
+            // As many to either side, so that ends are not drawn inwards.
+            let up = (i..points.len()).take_while(|&j| near(i, j)).count() - 1;
+            let down = (0..=i).rev().take_while(|&j| near(i, j)).count() - 1;
+            let reach = up.min(down);
+            let window = &points[i - reach..=i + reach];
+            #[expect(clippy::cast_precision_loss, reason = "a few dozen points")]
+            let n = window.len() as f64;
+            Point3::from(window.iter().map(|p| p.coords).sum::<Vector3<f64>>() / n)
+        })
+        .collect()
+}
+
+/// The contour about `point` in the plane through it square to `direction`; `None` if none closes about it.
+#[must_use]
+pub fn square_cut(mesh: &TriMesh, point: &Point3<f64>, direction: Vector3<f64>) -> Option<Contour> {
+    let axes = PlaneAxes::square_to(direction).ok()?;
+    let section = cut_at(mesh, axes, axes.normal.dot(&point.coords));
+    let centre = axes.uv(point);
+    section
+        .contours
+        .into_iter()
+        .filter(|c| c.is_closed() && c.contains(centre))
+        .min_by(|a, b| a.area_mm2().total_cmp(&b.area_mm2()))
+}
+
+/// The faces of a mesh that lie wholly in a box, as a mesh of their own: cuts of a limb need no more.
+pub(super) fn crop(mesh: &TriMesh, low: Point3<f64>, high: Point3<f64>) -> Option<TriMesh> {
+    let inside: Vec<bool> = mesh
+        .points()
+        .iter()
+        .map(|p| (0..3).all(|k| low[k] <= p[k] && p[k] <= high[k]))
+        .collect();
+    let mut number = vec![u32::MAX; mesh.points().len()];
+    let mut points = Vec::new();
+    let mut faces = Vec::new();
+    for face in mesh.faces() {
+        if face.iter().all(|&v| inside[v as usize]) {
+            faces.push(face.map(|v| {
+                let place = &mut number[v as usize];
+                if *place == u32::MAX {
+                    *place = u32::try_from(points.len()).unwrap_or(u32::MAX);
+                    points.push(mesh.points()[v as usize]);
+                }
+                *place
+            }));
+        }
+    }
+    TriMesh::new(points, faces).ok()
+}

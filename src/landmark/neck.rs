@@ -1,0 +1,248 @@
+//! Neck and shoulder: back neck point, side neck point, shoulder point.
+
+use super::series::Series;
+use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
+use crate::part::Piece;
+use crate::section::Contour;
+use crate::side::Side;
+
+/// Where the thinnest level of the neck is looked for, in shares of the
+/// stature: over the back neck point (ANSUR II 0.857–0.864 ± 0.007), under the chin.
+const NECK_WINDOW: (f64, f64) = (0.825, 0.93);
+/// Half-width of the parabolas laid through neck profiles, as a share of the stature.
+const REACH: f64 = 0.012;
+
+/// The level piece at which the neck is thinnest.
+pub(crate) fn thinnest<'s>(survey: &'s Survey<'_>) -> Option<&'s Piece> {
+    let s = survey.stature_mm;
+    let neck = survey
+        .parts
+        .upper
+        .between(NECK_WINDOW.0 * s, NECK_WINDOW.1 * s);
+    let girth = |p: &&Piece| p.contour.taut_girth_mm();
+    neck.iter().min_by(|a, b| girth(a).total_cmp(&girth(b)))
+}
+
+/// Where the back of the neck meets the back: window in shares of the stature
+/// (ANSUR II cervicale 0.857 ± 0.007 women, 0.864 ± 0.007 men; stooped people lower).
+const BACK_WINDOW: (f64, f64) = (0.80, 0.90);
+/// Share of the steepest slope at which the hollow of the neck is taken to end.
+const SLOPE_SHARE: f64 = 0.85;
+
+pub(super) fn back_neck(survey: &Survey<'_>) -> Found {
+    let key = LandmarkKey::BackNeckPoint;
+    let missing = |reason: &str| Missing {
+        key,
+        side: None,
+        reason: reason.to_owned(),
+    };
+    let s = survey.stature_mm;
+    let section = survey.upright.cut(0.0);
+    let profile = back_profile(&section.contours, 0.75 * s, 0.95 * s, survey.parts.step_mm);
+    let slope = Series::new(
+        profile
+            .window(BACK_WINDOW.0 * s, BACK_WINDOW.1 * s)
+            .filter_map(|(at, _)| Some((at, profile.fit(at, REACH * s)?.slope))),
+    );
+    let steepest = slope
+        .value
+        .iter()
+        .copied()
+        .reduce(f64::max)
+        .filter(|&top| top > 0.1)
+        .ok_or_else(|| {
+            missing("the back of the neck shows no bend; is skin or long hair in the way?")
+        })?;
+    // Coming down from the hollow of the neck, where the profile has taken up its slope.
+    let at = slope
+        .at
+        .iter()
+        .zip(&slope.value)
+        .rev()
+        .find(|&(_, &v)| v >= SLOPE_SHARE * steepest)
+        .map(|(&at, _)| at)
+        .ok_or_else(|| missing("the back of the neck shows no bend"))?;
+    let y = profile.value_at(at).unwrap_or(0.0);
+    Ok(Landmark {
+        key,
+        side: None,
+        point_mm: [0.0, y, at],
+        sd_mm: 0.006 * s,
+        confidence: Confidence::Rough,
+        rule: "upper end of the slope between the hollow of the neck and the upper back".to_owned(),
+    })
+}
+
+/// How far back (least y) upright contours reach, by height.
+fn back_profile(contours: &[Contour], low: f64, high: f64, step: f64) -> Series {
+    let mut samples = Vec::new();
+    let mut at = low;
+    while at <= high {
+        let crossing = contours
+            .iter()
+            .flat_map(|c| crossings(c.points(), at))
+            .reduce(f64::min);
+        samples.extend(crossing.map(|y| (at, y)));
+        at += step;
+    }
+    Series::new(samples)
+}
+
+/// First coordinates at which a contour crosses the line at `v`.
+fn crossings(points: &[[f64; 2]], v: f64) -> impl Iterator<Item = f64> {
+    points
+        .windows(2)
+        .filter(move |w| (w[0][1] > v) != (w[1][1] > v))
+        .map(move |w| w[0][0] + (w[1][0] - w[0][0]) * (v - w[0][1]) / (w[1][1] - w[0][1]))
+}
+
+/// Spacing of the upright planes that find the shoulder line, in mm.
+const SHOULDER_STEP_MM: f64 = 3.0;
+/// The direction of the line is taken over this much to either side, in mm.
+const LEAN_MM: f64 = 12.0;
+/// Slope below level at which the neck has turned into the shoulder: halfway between upright and a level shoulder.
+const NECK_TURN_DEG: f64 = 45.0;
+/// How much steeper than the line so far it must get where it turns down into the arm.
+const ARM_TURN_DEG: f64 = 12.0;
+/// Length of a shoulder as a share of the stature, widest (ANSUR II 0.083 ± 0.006 along the skin; four standard deviations).
+const SHOULDER_WINDOW: (f64, f64) = (0.055, 0.115);
+
+/// Side neck point and shoulder point of one side, on the ridge of the shoulder.
+pub(super) fn shoulder_line(survey: &Survey<'_>, side: Side) -> (Found, Found) {
+    let missing = |key, reason: &str| {
+        Err(Missing {
+            key,
+            side: Some(side),
+            reason: reason.to_owned(),
+        })
+    };
+    let (neck_key, shoulder_key) = (LandmarkKey::SideNeckPoint, LandmarkKey::ShoulderPoint);
+    let Some(ridge) = ridge(survey, side) else {
+        let reason = "the neck was not found above the shoulders; is skin missing there?";
+        return (missing(neck_key, reason), missing(shoulder_key, reason));
+    };
+    let Some(neck) = (0..ridge.len()).find(|&i| lean_deg(&ridge, i) < NECK_TURN_DEG) else {
+        let reason = "the side of the neck does not turn into a shoulder line";
+        return (missing(neck_key, reason), missing(shoulder_key, reason));
+    };
+    let landmark = |key, i: usize, sd: f64, rule: &str| {
+        Ok(Landmark {
+            key,
+            side: Some(side),
+            point_mm: ridge[i],
+            sd_mm: sd,
+            confidence: Confidence::Rough,
+            rule: rule.to_owned(),
+        })
+    };
+    let side_neck = landmark(
+        neck_key,
+        neck,
+        4.0,
+        "where the side of the neck turns into the shoulder line (45 degrees)",
+    );
+    let run = |i: usize| {
+        let (dx, dz) = (ridge[i][0] - ridge[neck][0], ridge[i][2] - ridge[neck][2]);
+        (dx.hypot(dz), (-dz).atan2(dx.abs()).to_degrees())
+    };
+    let s = survey.stature_mm;
+    let shoulder = (neck..ridge.len())
+        .skip_while(|&i| run(i).0 < SHOULDER_WINDOW.0 * s)
+        .take_while(|&i| run(i).0 <= SHOULDER_WINDOW.1 * s)
+        .find(|&i| lean_deg(&ridge, i) > run(i).1 + ARM_TURN_DEG);
+    let shoulder = match shoulder {
+        Some(i) => landmark(
+            shoulder_key,
+            i,
+            5.0,
+            "where the shoulder line turns down into the arm by more than 12 degrees",
+        ),
+        None => missing(
+            shoulder_key,
+            "the shoulder line does not turn down into the arm; were the arms raised?",
+        ),
+    };
+    (side_neck, shoulder)
+}
+
+/// Highest points of the shoulder below the neck's thinnest level, from the midline outwards, 3 mm apart.
+fn ridge(survey: &Survey<'_>, side: Side) -> Option<Vec<[f64; 3]>> {
+    let s = survey.stature_mm;
+    let neck = thinnest(survey)?.height_mm;
+    let mut xs = Vec::new();
+    let mut x = 0.02 * s;
+    while x < 0.2 * s {
+        xs.push(side.sign() * x);
+        x += SHOULDER_STEP_MM;
+    }
+    let sections = survey.upright.cut_many(&xs);
+    let top = |points: &[[f64; 2]]| {
+        points
+            .iter()
+            .filter(|p| p[1] <= neck)
+            .max_by(|a, b| a[1].total_cmp(&b[1]))
+            .copied()
+    };
+    let ridge: Vec<[f64; 3]> = sections
+        .iter()
+        .filter_map(|section| {
+            let points: Vec<[f64; 2]> = section
+                .contours
+                .iter()
+                .flat_map(|c| c.points().iter().copied())
+                .collect();
+            let [y, z] = top(&points)?;
+            // Under the arms there is nothing: stop at the shoulder's end.
+            (z > 0.6 * s).then_some([section.height_mm, y, z])
+        })
+        .skip_while(|p| p[2] > neck - 1.0)
+        .collect();
+    (ridge.len() > 10).then_some(ridge)
+}
+
+/// Slope below level of the ridge about a point, in degrees.
+fn lean_deg(ridge: &[[f64; 3]], i: usize) -> f64 {
+    let near = |j: &usize| {
+        let d = (ridge[*j][0] - ridge[i][0]).hypot(ridge[*j][2] - ridge[i][2]);
+        d <= LEAN_MM
+    };
+    let first = (0..=i).rev().take_while(near).last().unwrap_or(i);
+    let last = (i..ridge.len()).take_while(near).last().unwrap_or(i);
+    let (first, last) = if first == last {
+        (i.saturating_sub(1), (i + 1).min(ridge.len() - 1))
+    } else {
+        (first, last)
+    };
+    let dx = (ridge[last][0] - ridge[first][0]).abs();
+    (ridge[first][2] - ridge[last][2]).atan2(dx).to_degrees()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A shoulder line of run 120, drop 30 slopes 14.036 degrees (closed form, atan(1/4)).
+    #[test]
+    fn lean_of_a_straight_line() {
+        let ridge: Vec<[f64; 3]> = (0..41)
+            .map(|i| {
+                let x = 3.0 * f64::from(i);
+                [x, 0.0, 1400.0 - 0.25 * x]
+            })
+            .collect();
+        for i in [0, 5, 20, 40] {
+            assert!(
+                (lean_deg(&ridge, i) - 14.036_243_467_93).abs() < 1e-9,
+                "{i}"
+            );
+        }
+    }
+
+    #[test]
+    fn crossings_of_a_square() {
+        let square = [[0.0, 0.0], [2.0, 0.0], [2.0, 4.0], [0.0, 4.0], [0.0, 0.0]];
+        let mut found: Vec<f64> = crossings(&square, 1.0).collect();
+        found.sort_by(f64::total_cmp);
+        assert_eq!(found, [0.0, 2.0]);
+    }
+}

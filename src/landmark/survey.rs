@@ -1,0 +1,87 @@
+//! A body prepared for looking: its slicer, its parts, and profiles by height.
+
+use super::series::Series;
+use crate::mesh::TriMesh;
+use crate::part::{Parts, Piece};
+use crate::section::{PlaneAxes, Slicer};
+use crate::side::Side;
+use nalgebra::{Unit, Vector3};
+
+/// A body that has been cut level by level.
+///
+/// `mesh` is in the body frame: mm, x to the wearer's right with the mid-sagittal
+/// plane at 0, y forward, z up, floor at 0.
+#[derive(Debug)]
+pub struct Survey<'b> {
+    /// The body's mesh.
+    pub mesh: &'b TriMesh,
+    /// Cuts level.
+    pub level: Slicer<'b>,
+    /// Cuts upright planes that run front to back, by x.
+    pub upright: Slicer<'b>,
+    /// The followed contours.
+    pub parts: Parts,
+    /// Floor to the top of the head in mm.
+    pub stature_mm: f64,
+    /// Standard uncertainty of the place of the mid-sagittal plane, in mm.
+    pub midline_sd_mm: f64,
+}
+
+/// Upright planes that run front to back: u forward, v up, heights along x.
+const SAGITTAL: PlaneAxes = PlaneAxes {
+    u: Unit::new_unchecked(Vector3::new(0.0, 1.0, 0.0)),
+    v: Unit::new_unchecked(Vector3::new(0.0, 0.0, 1.0)),
+    normal: Unit::new_unchecked(Vector3::new(1.0, 0.0, 0.0)),
+};
+
+impl<'b> Survey<'b> {
+    /// Cuts and follows a body.
+    #[must_use]
+    pub fn new(mesh: &'b TriMesh, stature_mm: f64, midline_sd_mm: f64) -> Self {
+        let level = Slicer::level(mesh);
+        let parts = Parts::find(&level, stature_mm);
+        Self {
+            mesh,
+            upright: Slicer::along(mesh, SAGITTAL),
+            level,
+            parts,
+            stature_mm,
+            midline_sd_mm,
+        }
+    }
+
+    /// Trunk pieces and, above the lower armpit, those of the upper body, between two shares of the stature.
+    pub(super) fn torso(&self, low: f64, high: f64) -> impl Iterator<Item = &Piece> {
+        let (low, high) = (low * self.stature_mm, high * self.stature_mm);
+        let trunk = self.parts.trunk.between(low, high);
+        trunk.iter().chain(self.parts.upper.between(low, high))
+    }
+
+    /// How far something reaches by height, over a share of the stature of the torso.
+    pub(super) fn torso_series(
+        &self,
+        low: f64,
+        high: f64,
+        value: impl Fn(&Piece) -> Option<f64>,
+    ) -> Series {
+        Series::new(
+            self.torso(low, high)
+                .filter_map(|piece| Some((piece.height_mm, value(piece)?))),
+        )
+    }
+
+    /// Most forward point of a piece on one side, over the part of the breadth where a bust point can lie.
+    pub(super) fn front_point(piece: &Piece, side: Side, half_breadth: f64) -> Option<[f64; 2]> {
+        let reach = BUST_REACH.0 * half_breadth..=BUST_REACH.1 * half_breadth;
+        piece
+            .contour
+            .points()
+            .iter()
+            .filter(|p| reach.contains(&(p[0] * side.sign())))
+            .max_by(|a, b| a[1].total_cmp(&b[1]))
+            .copied()
+    }
+}
+
+/// Part of the half breadth of the trunk, out from the midline, where a bust point is looked for.
+const BUST_REACH: (f64, f64) = (0.25, 0.9);
