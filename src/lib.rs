@@ -4,6 +4,7 @@ pub mod error;
 pub mod finding;
 pub mod length;
 pub mod measure;
+pub mod mesh;
 pub mod profile;
 pub mod side;
 
