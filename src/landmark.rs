@@ -16,7 +16,10 @@ mod series;
 mod survey;
 mod trunk;
 
+pub(crate) use arm::Arm;
+pub(crate) use limb::crop;
 pub use limb::{LimbAxis, square_cut};
+pub(crate) use neck::thinnest as thinnest_neck;
 pub use survey::Survey;
 
 /// A landmark or level.

@@ -6,6 +6,7 @@ pub mod landmark;
 pub mod length;
 pub mod measure;
 pub mod mesh;
+pub mod part;
 pub mod profile;
 pub mod section;
 pub mod side;

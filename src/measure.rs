@@ -9,9 +9,13 @@ use std::fmt;
 pub mod asymmetry;
 pub mod catalogue;
 pub mod curve;
+mod girth;
+pub mod path;
+mod take;
 
 pub use catalogue::{Definition, ErrorClass, Key, Mode};
-pub use curve::GirthCurve;
+pub use curve::{CurvePart, GirthCurve};
+pub use take::measure_body;
 
 /// Which measure, and of which side if it is a paired one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]

@@ -18,6 +18,7 @@ mod bridge;
 mod chain;
 mod contour;
 mod hull;
+mod smooth;
 mod sweep;
 
 pub use bridge::BridgeLimits;

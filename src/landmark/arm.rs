@@ -33,8 +33,10 @@ impl Arm {
     }
 }
 
-/// Where the wrist is looked for, in shares of the length from armpit to finger tips.
-const WRIST_WINDOW: (f64, f64) = (0.40, 0.92);
+/// Where the wrist is looked for: this far up from the finger tips, in shares
+/// of the stature. ANSUR II hand length is 0.111 ± 0.005; a curled or clipped
+/// hand is shorter, a hand whose fingers the scan lost is none.
+const WRIST_WINDOW: (f64, f64) = (0.08, 0.17);
 /// Distance between the cuts that look for it, in mm.
 const STEP_MM: f64 = 4.0;
 /// Half-width of the parabola laid through the girths about it, in mm.
@@ -60,7 +62,10 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, shoulder: Option<&Landmark
         return [missing(elbow_key, reason), missing(wrist_key, reason)];
     };
     let length = arm.axis.length_mm();
-    let (low, high) = (WRIST_WINDOW.0 * length, WRIST_WINDOW.1 * length);
+    let (low, high) = (
+        length - WRIST_WINDOW.1 * survey.stature_mm,
+        length - WRIST_WINDOW.0 * survey.stature_mm,
+    );
     let girths = arm.axis.square_girths(&arm.mesh, low, high, STEP_MM);
     let Some(least) = girths.extreme(Kind::Least, low, high, REACH_MM) else {
         let reason = "the arm has no thinnest place above the hand; is the hand on the scan?";

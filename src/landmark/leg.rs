@@ -71,39 +71,45 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 3] {
                 })
                 .ok_or_else(|| missing(LandmarkKey::Calf, "the lower leg has no fullest level"))
         });
-    let knee = calf
-        .as_ref()
-        .map_err(|m| missing(LandmarkKey::Knee, &m.reason))
-        .and_then(|calf| {
-            knee(&leg.pieces, calf.height_mm(), s)
-                .map(|(at, sd)| {
-                    at_level(
-                        LandmarkKey::Knee,
-                        at,
-                        sd,
-                        Confidence::Rough,
-                        "where the front of the leg stands out most between shin and thigh",
-                    )
-                })
-                .ok_or_else(|| {
-                    missing(
-                        LandmarkKey::Knee,
-                        "the kneecap does not show; pin the knee height by hand",
-                    )
-                })
+    let knee = knee(&leg.pieces, s)
+        .map(|at| {
+            at_level(
+                LandmarkKey::Knee,
+                at,
+                KNEE_SD * s,
+                Confidence::Rough,
+                "hollow of the knee: hardest turn of the back of the leg",
+            )
+        })
+        .ok_or_else(|| {
+            missing(
+                LandmarkKey::Knee,
+                "the hollow of the knee does not show; pin the knee height by hand",
+            )
         });
     [ankle, calf, knee]
 }
 
-fn knee(pieces: &[Piece], calf: f64, s: f64) -> Option<(f64, f64)> {
-    let front = Series::new(pieces.iter().map(|p| (p.height_mm, p.contour.extent(1).1)));
-    let (low, high) = (calf, 0.34 * s);
-    let (a, b) = (front.value_at(low)?, front.value_at(high)?);
-    let over = Series::new(
-        front
-            .window(low, high)
-            .map(|(at, v)| (at, v - a - (b - a) * (at - low) / (high - low))),
+/// Where the knee is looked for, in shares of the stature: ANSUR II has the
+/// middle of the kneecap at 0.277 ± 0.009, the outer thigh bone end at 0.28–0.29.
+const KNEE_WINDOW: (f64, f64) = (0.245, 0.335);
+/// Half-width of the parabolas that follow the back of the leg, as a share of the stature.
+const KNEE_REACH: f64 = 0.022;
+/// Standard uncertainty of the knee as a share of the stature, 15 mm: the
+/// hollow is broad and lies at, not exactly behind, the kneecap's middle.
+const KNEE_SD: f64 = 0.009;
+
+/// The hollow of the knee: where the back of the leg turns hardest.
+fn knee(pieces: &[Piece], s: f64) -> Option<f64> {
+    let back = Series::new(pieces.iter().map(|p| (p.height_mm, p.contour.extent(1).0)));
+    let (low, high) = (KNEE_WINDOW.0 * s, KNEE_WINDOW.1 * s);
+    // Forward is +y, so a hollow in the back has its parabola bent downwards.
+    let bends = Series::new(
+        back.window(low - KNEE_REACH * s, high + KNEE_REACH * s)
+            .filter_map(|(at, _)| Some((at, back.fit(at, KNEE_REACH * s)?.bend))),
     );
-    let top = over.extreme(Kind::Greatest, low, high, REACH * s)?;
-    Some((top.at, 0.006 * s))
+    bends
+        .extreme(Kind::Least, low, high, REACH * s)
+        .filter(|turn| turn.value < 0.0)
+        .map(|turn| turn.at)
 }

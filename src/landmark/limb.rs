@@ -132,15 +132,25 @@ pub fn square_cut(mesh: &TriMesh, point: &Point3<f64>, direction: Vector3<f64>) 
     let axes = PlaneAxes::square_to(direction).ok()?;
     let section = cut_at(mesh, axes, axes.normal.dot(&point.coords));
     let centre = axes.uv(point);
-    section
+    let mut about: Vec<Contour> = section
         .contours
         .into_iter()
         .filter(|c| c.is_closed() && c.contains(centre))
-        .min_by(|a, b| a.area_mm2().total_cmp(&b.area_mm2()))
+        .collect();
+    about.sort_by(|a, b| a.area_mm2().total_cmp(&b.area_mm2()));
+    // The limb's skin is the smallest that is not the wall of a hollow inside it (a mouth, an inner shell).
+    let outer = |i: usize| {
+        let skin = &about[i];
+        !about[i + 1..]
+            .iter()
+            .any(|wider| skin.points().iter().all(|&p| wider.contains(p)))
+    };
+    let skin = (0..about.len()).find(|&i| outer(i))?;
+    Some(about.swap_remove(skin))
 }
 
 /// The faces of a mesh that lie wholly in a box, as a mesh of their own: cuts of a limb need no more.
-pub(super) fn crop(mesh: &TriMesh, low: Point3<f64>, high: Point3<f64>) -> Option<TriMesh> {
+pub(crate) fn crop(mesh: &TriMesh, low: Point3<f64>, high: Point3<f64>) -> Option<TriMesh> {
     let inside: Vec<bool> = mesh
         .points()
         .iter()

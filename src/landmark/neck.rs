@@ -98,12 +98,11 @@ fn crossings(points: &[[f64; 2]], v: f64) -> impl Iterator<Item = f64> {
 
 /// Spacing of the upright planes that find the shoulder line, in mm.
 const SHOULDER_STEP_MM: f64 = 3.0;
-/// The direction of the line is taken over this much to either side, in mm.
-const LEAN_MM: f64 = 12.0;
-/// Slope below level at which the neck has turned into the shoulder: halfway between upright and a level shoulder.
-const NECK_TURN_DEG: f64 = 45.0;
-/// How much steeper than the line so far it must get where it turns down into the arm.
-const ARM_TURN_DEG: f64 = 12.0;
+/// How far the ridge may bow from the straight line of the shoulder, in mm:
+/// what a ruler laid on it would bridge unseen.
+const BOW_MM: f64 = 3.0;
+/// Widest half breadth of a neck, as a share of the stature.
+const NECK_HALF_BREADTH: f64 = 0.07;
 /// Length of a shoulder as a share of the stature, widest (ANSUR II 0.083 ± 0.006 along the skin; four standard deviations).
 const SHOULDER_WINDOW: (f64, f64) = (0.055, 0.115);
 
@@ -121,8 +120,9 @@ pub(super) fn shoulder_line(survey: &Survey<'_>, side: Side) -> (Found, Found) {
         let reason = "the neck was not found above the shoulders; is skin missing there?";
         return (missing(neck_key, reason), missing(shoulder_key, reason));
     };
-    let Some(neck) = (0..ridge.len()).find(|&i| lean_deg(&ridge, i) < NECK_TURN_DEG) else {
-        let reason = "the side of the neck does not turn into a shoulder line";
+    let s = survey.stature_mm;
+    let Some((neck, end)) = straight(&ridge, s) else {
+        let reason = "no straight shoulder line shows between neck and arm; were the arms raised?";
         return (missing(neck_key, reason), missing(shoulder_key, reason));
     };
     let landmark = |key, i: usize, sd: f64, rule: &str| {
@@ -138,30 +138,15 @@ pub(super) fn shoulder_line(survey: &Survey<'_>, side: Side) -> (Found, Found) {
     let side_neck = landmark(
         neck_key,
         neck,
-        4.0,
-        "where the side of the neck turns into the shoulder line (45 degrees)",
+        0.004 * s,
+        "inner end of the straight shoulder line, where it turns up into the neck",
     );
-    let run = |i: usize| {
-        let (dx, dz) = (ridge[i][0] - ridge[neck][0], ridge[i][2] - ridge[neck][2]);
-        (dx.hypot(dz), (-dz).atan2(dx.abs()).to_degrees())
-    };
-    let s = survey.stature_mm;
-    let shoulder = (neck..ridge.len())
-        .skip_while(|&i| run(i).0 < SHOULDER_WINDOW.0 * s)
-        .take_while(|&i| run(i).0 <= SHOULDER_WINDOW.1 * s)
-        .find(|&i| lean_deg(&ridge, i) > run(i).1 + ARM_TURN_DEG);
-    let shoulder = match shoulder {
-        Some(i) => landmark(
-            shoulder_key,
-            i,
-            5.0,
-            "where the shoulder line turns down into the arm by more than 12 degrees",
-        ),
-        None => missing(
-            shoulder_key,
-            "the shoulder line does not turn down into the arm; were the arms raised?",
-        ),
-    };
+    let shoulder = landmark(
+        shoulder_key,
+        end,
+        0.007 * s,
+        "outer end of the straight shoulder line, where it turns down into the arm",
+    );
     (side_neck, shoulder)
 }
 
@@ -200,42 +185,72 @@ fn ridge(survey: &Survey<'_>, side: Side) -> Option<Vec<[f64; 3]>> {
     (ridge.len() > 10).then_some(ridge)
 }
 
-/// Slope below level of the ridge about a point, in degrees.
-fn lean_deg(ridge: &[[f64; 3]], i: usize) -> f64 {
-    let near = |j: &usize| {
-        let d = (ridge[*j][0] - ridge[i][0]).hypot(ridge[*j][2] - ridge[i][2]);
-        d <= LEAN_MM
+/// The longest stretch of the ridge that is straight but for [`BOW_MM`]: its ends.
+fn straight(ridge: &[[f64; 3]], s: f64) -> Option<(usize, usize)> {
+    let flat = |i: usize| [ridge[i][0].abs(), ridge[i][2]];
+    let length = |i: usize, j: usize| {
+        let (a, b) = (flat(i), flat(j));
+        (b[0] - a[0]).hypot(b[1] - a[1])
     };
-    let first = (0..=i).rev().take_while(near).last().unwrap_or(i);
-    let last = (i..ridge.len()).take_while(near).last().unwrap_or(i);
-    let (first, last) = if first == last {
-        (i.saturating_sub(1), (i + 1).min(ridge.len() - 1))
-    } else {
-        (first, last)
+    let bowed = |i: usize, j: usize| {
+        let (a, b) = (flat(i), flat(j));
+        let (dx, dz) = (b[0] - a[0], b[1] - a[1]);
+        let run = dx.hypot(dz);
+        (i + 1..j).any(|k| {
+            let p = flat(k);
+            (dx * (p[1] - a[1]) - dz * (p[0] - a[0])).abs() > BOW_MM * run
+        })
     };
-    let dx = (ridge[last][0] - ridge[first][0]).abs();
-    (ridge[first][2] - ridge[last][2]).atan2(dx).to_degrees()
+    // Steeper than 60 degrees is the neck's flank or the arm.
+    let is_shoulder = |i: usize, j: usize| {
+        let (a, b) = (flat(i), flat(j));
+        (a[1] - b[1]).abs() < 3.0_f64.sqrt() * (b[0] - a[0])
+    };
+    let mut best: Option<(f64, (usize, usize))> = None;
+    for i in 0..ridge.len() {
+        if flat(i)[0] > NECK_HALF_BREADTH * s {
+            break;
+        }
+        for j in i + 1..ridge.len() {
+            let run = length(i, j);
+            if run > SHOULDER_WINDOW.1 * s || bowed(i, j) {
+                break;
+            }
+            if run >= SHOULDER_WINDOW.0 * s
+                && is_shoulder(i, j)
+                && best.is_none_or(|(longest, _)| run > longest)
+            {
+                best = Some((run, (i, j)));
+            }
+        }
+    }
+    best.map(|(_, ends)| ends)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
 
-    /// A shoulder line of run 120, drop 30 slopes 14.036 degrees (closed form, atan(1/4)).
+    /// A neck's flank, a shoulder line of run 120 and drop 30 (14.04 degrees), an arm:
+    /// the ends are found where the lines meet.
     #[test]
-    fn lean_of_a_straight_line() {
-        let ridge: Vec<[f64; 3]> = (0..41)
+    fn ends_of_a_straight_shoulder() {
+        let ridge: Vec<[f64; 3]> = (0..100)
             .map(|i| {
-                let x = 3.0 * f64::from(i);
-                [x, 0.0, 1400.0 - 0.25 * x]
+                let x = 40.0 + 3.0 * f64::from(i);
+                let z = if x < 64.0 {
+                    1400.0 + 5.0 * (64.0 - x)
+                } else if x < 184.0 {
+                    1400.0 - 0.25 * (x - 64.0)
+                } else {
+                    1370.0 - 2.0 * (x - 184.0)
+                };
+                [x, 0.0, z]
             })
             .collect();
-        for i in [0, 5, 20, 40] {
-            assert!(
-                (lean_deg(&ridge, i) - 14.036_243_467_93).abs() < 1e-9,
-                "{i}"
-            );
-        }
+        let (a, b) = straight(&ridge, 1600.0).unwrap();
+        assert!((ridge[a][0] - 64.0).abs() <= 3.0, "{:?}", ridge[a]);
+        assert!((ridge[b][0] - 184.0).abs() <= 6.0, "{:?}", ridge[b]);
     }
 
     #[test]

@@ -5,9 +5,9 @@ use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
 use crate::side::Side;
 
 /// Half-width of the parabolas laid through profiles, as a share of the
-/// stature: about 25 mm, wide enough to smooth 1 mm of noise and narrow
+/// stature: about 15 mm, wide enough to smooth 1 mm of noise and narrow
 /// enough to keep a waist's curve.
-const REACH: f64 = 0.015;
+const REACH: f64 = 0.009;
 
 fn missing(key: LandmarkKey, side: Option<Side>, reason: impl Into<String>) -> Missing {
     Missing {
@@ -232,7 +232,9 @@ pub(super) fn under_bust(survey: &Survey<'_>, bust: &[Option<Landmark>; 2]) -> F
     let mut folds: Vec<(f64, f64)> = Vec::new();
     for point in bust.iter().flatten() {
         let [x, _, height] = point.point_mm;
-        let profile = survey.torso_series(0.5, 0.8, |piece| front_at(piece.contour.points(), x));
+        let profile = survey.torso_series(0.5, 0.8, |piece| {
+            piece.contour.across(x).map(|(_, front)| front)
+        });
         let (low, high) = (height - FOLD_WINDOW.1 * s, height - FOLD_WINDOW.0 * s);
         // Bend of the profile by height: a Series of second derivatives has its peak at the fold.
         let bends = Series::new(
@@ -271,17 +273,6 @@ pub(super) fn under_bust(survey: &Survey<'_>, bust: &[Option<Landmark>; 2]) -> F
 
 /// Least bend of a fold (1/mm at 1 m of stature): radius of 150 mm on a person of 1.65 m.
 const FOLD_BEND: f64 = 5.5;
-
-/// How far forward a contour reaches at `x`.
-fn front_at(points: &[[f64; 2]], x: f64) -> Option<f64> {
-    let next = points.iter().cycle().skip(1);
-    points
-        .iter()
-        .zip(next)
-        .filter(|(a, b)| (a[0] > x) != (b[0] > x))
-        .map(|(a, b)| a[1] + (b[1] - a[1]) * (x - a[0]) / (b[0] - a[0]))
-        .reduce(f64::max)
-}
 
 pub(super) fn waist_narrowest(
     survey: &Survey<'_>,

@@ -1,6 +1,7 @@
 //! Girth by height.
 
 use crate::length::Length;
+use crate::part::Piece;
 use crate::side::Side;
 use serde::{Deserialize, Serialize};
 
@@ -28,17 +29,44 @@ pub struct GirthCurve {
 }
 
 impl GirthCurve {
+    /// The curve of a part's contours, heights rising.
+    #[must_use]
+    pub fn of<'p>(part: CurvePart, pieces: impl IntoIterator<Item = &'p Piece>) -> Self {
+        let mut curve = Self {
+            part,
+            heights_mm: Vec::new(),
+            taut_mm: Vec::new(),
+            surface_mm: Vec::new(),
+        };
+        for piece in pieces {
+            curve.heights_mm.push(piece.height_mm);
+            curve.taut_mm.push(piece.contour.taut_girth_mm());
+            curve.surface_mm.push(piece.contour.surface_girth_mm());
+        }
+        curve
+    }
+
     /// Taut girth at a height, linear between levels; `None` outside the curve.
     #[must_use]
     pub fn taut_at(&self, height: Length) -> Option<Length> {
+        self.read(&self.taut_mm, height)
+    }
+
+    /// Girth along the skin at a height, linear between levels; `None` outside the curve.
+    #[must_use]
+    pub fn surface_at(&self, height: Length) -> Option<Length> {
+        self.read(&self.surface_mm, height)
+    }
+
+    fn read(&self, girths: &[f64], height: Length) -> Option<Length> {
         let h = height.mm();
         let after = self.heights_mm.partition_point(|&level| level < h);
         let exact = self.heights_mm.get(after)?;
         if after == 0 {
-            return (*exact <= h).then(|| Length::from_mm(self.taut_mm[0]));
+            return (*exact <= h).then(|| Length::from_mm(girths[0]));
         }
         let (h0, h1) = (self.heights_mm[after - 1], self.heights_mm[after]);
-        let (g0, g1) = (self.taut_mm[after - 1], self.taut_mm[after]);
+        let (g0, g1) = (girths[after - 1], girths[after]);
         Some(Length::from_mm(g0 + (g1 - g0) * (h - h0) / (h1 - h0)))
     }
 

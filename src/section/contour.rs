@@ -47,6 +47,14 @@ impl Contour {
         }
     }
 
+    /// The same closure with moved points.
+    pub(super) fn with_points(&self, points: Vec<[f64; 2]>) -> Self {
+        Self {
+            points,
+            closure: self.closure,
+        }
+    }
+
     /// The points in order.
     #[must_use]
     pub fn points(&self) -> &[[f64; 2]] {
@@ -124,6 +132,22 @@ impl Contour {
     pub fn depth_mm(&self) -> f64 {
         let (low, high) = self.extent(1);
         high - low
+    }
+
+    /// Least and greatest `v` at which the contour crosses the line at `u`: back and front of
+    /// a level contour there. `None` if it does not.
+    #[must_use]
+    pub fn across(&self, u: f64) -> Option<(f64, f64)> {
+        let next = self.points.iter().cycle().skip(1);
+        self.points
+            .iter()
+            .zip(next)
+            .filter(|(a, b)| (a[0] > u) != (b[0] > u))
+            .map(|(a, b)| a[1] + (b[1] - a[1]) * (u - a[0]) / (b[0] - a[0]))
+            .fold(None, |range, v| match range {
+                None => Some((v, v)),
+                Some((low, high)) => Some((f64::min(low, v), f64::max(high, v))),
+            })
     }
 
     /// Area within, in mm², whichever way round the contour runs.

@@ -1,0 +1,238 @@
+//! Girths read off contours, with what makes them uncertain.
+
+use super::{Cause, GirthCurve, Spread};
+use crate::landmark::{Arm, LandmarkKey, Landmarks, Survey, crop, square_cut, thinnest_neck};
+use crate::length::Length;
+use crate::mesh::TriMesh;
+use crate::part::Piece;
+use crate::section::{Contour, Hull};
+use crate::side::Side;
+use nalgebra::{Point3, Vector3};
+use std::f64::consts::{PI, TAU};
+
+/// A contour made ready for reading: smoothed if its skin is rough.
+#[derive(Clone, Debug)]
+pub(super) struct Reading {
+    pub(super) contour: Contour,
+    pub(super) hull: Hull,
+    pub(super) taut_mm: f64,
+    pub(super) surface_mm: f64,
+    pub(super) roughness_mm: f64,
+    gap_mm: f64,
+    /// Contour points the girth is made of.
+    points: usize,
+}
+
+/// Roughness from which a contour is smoothed before it is read, in mm, over
+/// what its facets alone explain.
+const ROUGH_MM: f64 = 0.1;
+/// Length along the skin over which a parabola of the smoothing settles on
+/// one place: points closer than this err together.
+const PATCH_MM: f64 = 20.0;
+
+impl Reading {
+    pub(super) fn of(contour: &Contour) -> Self {
+        let (smooth, roughness) = contour.smoothed();
+        let contour = if roughness > ROUGH_MM + facet_depth(contour) {
+            smooth
+        } else {
+            contour.clone()
+        };
+        let hull = contour.hull();
+        Self {
+            taut_mm: hull.perimeter(),
+            surface_mm: contour.surface_girth_mm(),
+            gap_mm: contour.gap_mm(),
+            points: contour.points().len(),
+            hull,
+            contour,
+            roughness_mm: roughness,
+        }
+    }
+
+    /// The uncertainty of a whole girth; `level_sd` is what the level's own uncertainty does to it.
+    pub(super) fn spread(&self, level_sd: f64) -> Spread {
+        Spread::of([
+            (Cause::Level, level_sd),
+            (Cause::Noise, self.noise_sd()),
+            (Cause::Gap, self.gap_sd()),
+            (Cause::Facets, self.facet_sd()),
+        ])
+    }
+
+    /// The uncertainty of one half of it; `midline_sd` is what the plane's place does to it.
+    pub(super) fn half_spread(&self, level_sd: f64, midline_sd: f64) -> Spread {
+        Spread::of([
+            (Cause::Level, 0.5 * level_sd),
+            (Cause::Midline, midline_sd),
+            (Cause::Noise, 0.5_f64.sqrt() * self.noise_sd()),
+            (Cause::Gap, self.gap_sd()),
+            (Cause::Facets, 0.5 * self.facet_sd()),
+        ])
+    }
+
+    /// A tape rests on the peaks of what roughness the smoothing leaves. The
+    /// girth is 2π times the mean radius: over `n` patches that err apart, the
+    /// mean errs by 1/√n of one, and the peaks stand off by about one.
+    fn noise_sd(&self) -> f64 {
+        let patches = (self.surface_mm / PATCH_MM).max(1.0);
+        let per_patch = self.roughness_mm / (self.points_per_patch()).sqrt();
+        per_patch * (TAU / patches.sqrt()).hypot(PI / 2.0)
+    }
+
+    fn points_per_patch(&self) -> f64 {
+        #[expect(clippy::cast_precision_loss, reason = "far fewer than 2^52 points")]
+        let points = self.points as f64;
+        (points * PATCH_MM / self.surface_mm.max(1.0)).max(1.0)
+    }
+
+    /// A straight bridge over a gap c in a round girth of radius r is short by
+    /// c³/24r² (arc minus chord, first term).
+    fn gap_sd(&self) -> f64 {
+        let radius = self.surface_mm / TAU;
+        if radius > 0.0 {
+            self.gap_mm.powi(3) / (24.0 * radius * radius)
+        } else {
+            0.0
+        }
+    }
+
+    /// An inscribed polygon of n equal sides is short by π²/6n².
+    fn facet_sd(&self) -> f64 {
+        #[expect(clippy::cast_precision_loss, reason = "far fewer than 2^52 points")]
+        let n = self.points as f64;
+        self.surface_mm * PI * PI / (6.0 * n * n)
+    }
+}
+
+/// How far facets as long as two steps of a round contour lie inside it: s²/2r.
+fn facet_depth(contour: &Contour) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "far fewer than 2^52 points")]
+    let n = contour.points().len().max(1) as f64;
+    let step = contour.surface_girth_mm() / n;
+    step * PI / n
+}
+
+/// What the uncertainty of a level does to a girth: the root mean square of
+/// the changes one standard deviation up and down.
+pub(super) fn level_spread(curve: Option<&GirthCurve>, height: f64, sd: f64, surface: bool) -> f64 {
+    let Some(curve) = curve else { return 0.0 };
+    let read = |h: f64| {
+        let at = Length::from_mm(h);
+        let girth = if surface {
+            curve.surface_at(at)
+        } else {
+            curve.taut_at(at)
+        };
+        girth.map(Length::mm)
+    };
+    let Some(here) = read(height) else { return 0.0 };
+    let changes: Vec<f64> = [height - sd, height + sd]
+        .into_iter()
+        .filter_map(read)
+        .map(|girth| (girth - here).powi(2))
+        .collect();
+    #[expect(clippy::cast_precision_loss, reason = "at most two")]
+    let n = changes.len().max(1) as f64;
+    (changes.iter().sum::<f64>() / n).sqrt()
+}
+
+/// A girth, the height it was taken at, and what its level's uncertainty does to it.
+type Taken = Result<(Reading, f64, f64), String>;
+
+/// How far up and down from its thinnest level cut the neck is searched, in mm, and in what steps.
+const NECK_SEARCH: (i32, f64) = (6, 5.0);
+/// Forward leans of the plane that are tried, in steps of 5 degrees: an upright neck to a stooped one.
+const NECK_LEANS: i32 = 12;
+
+/// The neck where it is thinnest: least over planes square to the mid-sagittal
+/// plane, level or leaning forward with the neck, as a tape finds it by sliding.
+pub(super) fn neck(survey: &Survey<'_>) -> Taken {
+    let none = || "the neck was not found as a contour of its own".to_owned();
+    let level = thinnest_neck(survey).ok_or_else(none)?;
+    let mesh = neck_region(survey, level).ok_or_else(none)?;
+    let [x, y] = level.contour.centroid();
+    let cut = |height: f64, lean: f64| {
+        let normal = Vector3::new(0.0, lean.sin(), lean.cos());
+        square_cut(&mesh, &Point3::new(x, y, level.height_mm + height), normal)
+    };
+    let heights = (-NECK_SEARCH.0..=NECK_SEARCH.0).map(|i| f64::from(i) * NECK_SEARCH.1);
+    let places =
+        heights.flat_map(|h| (0..NECK_LEANS).map(move |i| (h, f64::from(5 * i).to_radians())));
+    let best = places
+        .filter_map(|(h, lean)| Some((h, lean, cut(h, lean)?.taut_girth_mm())))
+        .min_by(|a, b| a.2.total_cmp(&b.2));
+    let (h, lean, _) = best.ok_or_else(|| "skin is missing at the neck".to_owned())?;
+    let contour = cut(h, lean).ok_or_else(none)?;
+    let reading = Reading::of(&contour);
+    // The search ends within half a step of the least.
+    let slip = slip(&reading, |e| cut(h + e, lean), NECK_SEARCH.1 / 2.0);
+    Ok((reading, level.height_mm + h, slip))
+}
+
+/// The skin about the neck: what the leaning planes can reach.
+fn neck_region(survey: &Survey<'_>, level: &Piece) -> Option<TriMesh> {
+    let reach = level.contour.depth_mm().max(level.contour.breadth_mm()) + 40.0;
+    let [x, y] = level.contour.centroid();
+    let low = Point3::new(x - reach, y - reach, level.height_mm - reach);
+    let high = Point3::new(x + reach, y + reach, level.height_mm + reach);
+    crop(survey.mesh, low, high)
+}
+
+/// The upper arm midway between shoulder point and elbow.
+pub(super) fn upper_arm(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> Taken {
+    let say = |m: crate::landmark::Missing| m.to_string();
+    let shoulder = marks
+        .get(LandmarkKey::ShoulderPoint, Some(side))
+        .map_err(say)?;
+    let elbow = marks.get(LandmarkKey::Elbow, Some(side)).map_err(say)?;
+    let arm = arm(survey, side)?;
+    let (a, b) = (
+        Point3::from(shoulder.point_mm),
+        Point3::from(elbow.point_mm),
+    );
+    let at = arm.axis.nearest(&(a + (b - a) / 2.0));
+    arm_girth(&arm, at, 0.5 * shoulder.sd_mm.hypot(elbow.sd_mm))
+}
+
+/// The wrist where the arm is thinnest above the hand.
+pub(super) fn wrist(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> Taken {
+    let wrist = marks
+        .get(LandmarkKey::Wrist, Some(side))
+        .map_err(|m| m.to_string())?;
+    let arm = arm(survey, side)?;
+    let at = arm.axis.nearest(&Point3::from(wrist.point_mm));
+    arm_girth(&arm, at, wrist.sd_mm)
+}
+
+fn arm(survey: &Survey<'_>, side: Side) -> Result<Arm, String> {
+    Arm::of(survey, side)
+        .ok_or_else(|| format!("the {side} arm is not apart from the trunk anywhere"))
+}
+
+fn arm_girth(arm: &Arm, at: f64, sd: f64) -> Taken {
+    let cut = |e: f64| {
+        square_cut(
+            &arm.mesh,
+            &arm.axis.point(at + e),
+            arm.axis.direction(at + e),
+        )
+    };
+    let contour = cut(0.0).ok_or_else(|| {
+        "the cut square to the arm does not close; is the arm touching the trunk?".to_owned()
+    })?;
+    let reading = Reading::of(&contour);
+    let slip = slip(&reading, cut, sd);
+    Ok((reading, arm.axis.point(at).z, slip))
+}
+
+/// Root mean square change of a taut girth for a slip of one `sd` to either side.
+fn slip(here: &Reading, cut: impl Fn(f64) -> Option<Contour>, sd: f64) -> f64 {
+    let changes: Vec<f64> = [-sd, sd]
+        .into_iter()
+        .filter_map(|e| Some((Reading::of(&cut(e)?).taut_mm - here.taut_mm).powi(2)))
+        .collect();
+    #[expect(clippy::cast_precision_loss, reason = "at most two")]
+    let n = changes.len().max(1) as f64;
+    (changes.iter().sum::<f64>() / n).sqrt()
+}

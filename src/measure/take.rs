@@ -1,0 +1,439 @@
+//! Taking every measure of the catalogue from a surveyed body.
+
+use super::path::Outward;
+use super::{
+    Cause, CurvePart, GirthCurve, Key, Measure, MeasureId, MeasureSet, Outcome, Source, Spread,
+    Withheld, girth, path,
+};
+use crate::landmark::{Landmark, LandmarkKey, Landmarks, Missing, Survey};
+use crate::length::Length;
+use crate::section::Contour;
+use crate::side::Side;
+use nalgebra::Point3;
+
+/// Measures a surveyed body at its landmarks.
+///
+/// Every row of the catalogue gets an outcome: a value with its uncertainty,
+/// or the reason why it is withheld.
+#[must_use]
+pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
+    let mut taker = Taker {
+        survey,
+        marks,
+        set: MeasureSet::default(),
+    };
+    taker.curves();
+    taker.heights();
+    taker.trunk_girths();
+    taker.neck();
+    for side in Side::BOTH {
+        taker.leg(side);
+        taker.arm(side);
+        taker.shoulder(side);
+    }
+    taker.back_waist();
+    let order = |outcome: &Outcome| match outcome {
+        Outcome::Value(measure) => measure.id,
+        Outcome::Withheld(withheld) => withheld.id,
+    };
+    taker.set.outcomes.sort_by_key(order);
+    taker.set
+}
+
+struct Taker<'t, 'b> {
+    survey: &'t Survey<'b>,
+    marks: &'t Landmarks,
+    set: MeasureSet,
+}
+
+/// Why a measure has no value.
+type Why = String;
+
+impl<'t> Taker<'t, '_> {
+    fn mark(&self, key: LandmarkKey, side: Option<Side>) -> Result<&'t Landmark, Why> {
+        self.marks
+            .get(key, side)
+            .map_err(|m: Missing| m.to_string())
+    }
+
+    fn value(&mut self, id: impl Into<MeasureId>, value: f64, spread: Spread, level: Option<f64>) {
+        let id = id.into();
+        self.set.outcomes.push(Outcome::Value(Measure {
+            id,
+            value,
+            unit: id.key.definition().unit(),
+            spread,
+            source: Source::Scan,
+            level_mm: level.map(Length::from_mm),
+        }));
+    }
+
+    fn withhold(&mut self, id: impl Into<MeasureId>, reason: impl Into<String>) {
+        self.set.outcomes.push(Outcome::Withheld(Withheld {
+            id: id.into(),
+            reason: reason.into(),
+        }));
+    }
+
+    fn curves(&mut self) {
+        let parts = &self.survey.parts;
+        let alone = parts
+            .trunk
+            .pieces
+            .iter()
+            .filter(|piece| parts.is_trunk_alone(piece.height_mm));
+        let mut curves = vec![GirthCurve::of(CurvePart::Trunk, alone)];
+        for side in Side::BOTH {
+            curves.push(GirthCurve::of(
+                CurvePart::Leg(side),
+                &parts.leg(side).pieces,
+            ));
+        }
+        curves.retain(|curve| curve.heights_mm.len() > 1);
+        self.set.curves = curves;
+    }
+
+    fn curve(&self, part: CurvePart) -> Option<&GirthCurve> {
+        self.set.curves.iter().find(|curve| curve.part == part)
+    }
+
+    fn heights(&mut self) {
+        use LandmarkKey as L;
+        let single = [
+            (Key::Stature, L::Vertex),
+            (Key::BackNeckHeight, L::BackNeckPoint),
+            (Key::UnderBustHeight, L::UnderBust),
+            (Key::WaistNarrowestHeight, L::WaistNarrowest),
+            (Key::HighHipHeight, L::HighHip),
+            (Key::HipHeight, L::Hip),
+            (Key::CrotchHeight, L::Crotch),
+        ];
+        for (key, mark) in single {
+            self.height(key.into(), self.mark(mark, None));
+        }
+        let paired = [
+            (Key::SideNeckHeight, L::SideNeckPoint),
+            (Key::ShoulderHeight, L::ShoulderPoint),
+            (Key::ArmpitHeight, L::Armpit),
+            (Key::BustPointHeight, L::BustPoint),
+            (Key::KneeHeight, L::Knee),
+            (Key::CalfHeight, L::Calf),
+            (Key::AnkleHeight, L::Ankle),
+            (Key::WristHeight, L::Wrist),
+        ];
+        for (key, mark) in paired {
+            for side in Side::BOTH {
+                self.height(MeasureId::new(key, side), self.mark(mark, Some(side)));
+            }
+        }
+        match self.bust_level() {
+            Ok((height, sd)) => {
+                let spread = Spread::of([(Cause::Level, sd)]);
+                self.value(Key::BustHeight, height, spread, Some(height));
+            }
+            Err(why) => self.withhold(Key::BustHeight, why),
+        }
+    }
+
+    fn height(&mut self, id: MeasureId, mark: Result<&Landmark, Why>) {
+        match mark {
+            Ok(mark) => {
+                let height = mark.height_mm();
+                let spread = Spread::of([(Cause::Level, mark.sd_mm)]);
+                self.value(id, height, spread, Some(height));
+            }
+            Err(why) => self.withhold(id, why),
+        }
+    }
+
+    /// Mean height of the bust points. Their errors go together, so the mean is no surer than one.
+    fn bust_level(&self) -> Result<(f64, f64), Why> {
+        let left = self.mark(LandmarkKey::BustPoint, Some(Side::Left))?;
+        let right = self.mark(LandmarkKey::BustPoint, Some(Side::Right))?;
+        Ok((
+            0.5 * (left.height_mm() + right.height_mm()),
+            left.sd_mm.max(right.sd_mm),
+        ))
+    }
+
+    fn level(&self, key: LandmarkKey) -> Result<(f64, f64), Why> {
+        self.mark(key, None)
+            .map(|mark| (mark.height_mm(), mark.sd_mm))
+    }
+
+    fn trunk_girths(&mut self) {
+        let rows = [
+            (
+                self.bust_level(),
+                [Some(Key::BustGirth), Some(Key::BustGirthSurface)],
+                Some((Key::BustHalfGirth, Key::BustBreadth, Key::BustDepth)),
+            ),
+            (
+                self.level(LandmarkKey::UnderBust),
+                [Some(Key::UnderBustGirth), Some(Key::UnderBustGirthSurface)],
+                None,
+            ),
+            (
+                self.level(LandmarkKey::WaistNarrowest),
+                [
+                    Some(Key::WaistNarrowestGirth),
+                    Some(Key::WaistNarrowestGirthSurface),
+                ],
+                Some((
+                    Key::WaistNarrowestHalfGirth,
+                    Key::WaistNarrowestBreadth,
+                    Key::WaistNarrowestDepth,
+                )),
+            ),
+            (
+                self.level(LandmarkKey::HighHip),
+                [Some(Key::HighHipGirth), Some(Key::HighHipGirthSurface)],
+                None,
+            ),
+            (
+                self.level(LandmarkKey::Hip),
+                [Some(Key::HipGirth), Some(Key::HipGirthSurface)],
+                Some((Key::HipHalfGirth, Key::HipBreadth, Key::HipDepth)),
+            ),
+        ];
+        for (level, [taut, surface], more) in rows {
+            let keys = [taut, surface].into_iter().flatten();
+            let found = level.and_then(|(height, sd)| {
+                let contour = self.survey.parts.trunk_at(&self.survey.level, height)?;
+                Ok((height, sd, contour))
+            });
+            match found {
+                Ok((height, sd, contour)) => {
+                    let reading = girth::Reading::of(&contour);
+                    let curve = self.curve(CurvePart::Trunk);
+                    let slip = |surface| girth::level_spread(curve, height, sd, surface);
+                    let spreads = [slip(false), slip(true)];
+                    self.girth_pair(keys, None, &reading, spreads, Some(height));
+                    if let Some((half, breadth, depth)) = more {
+                        self.halves(half, &reading, spreads[0], height);
+                        self.extents(breadth, depth, &reading, (height, sd));
+                    }
+                }
+                Err(why) => {
+                    for key in keys {
+                        self.withhold(key, why.as_str());
+                    }
+                    if let Some((half, breadth, depth)) = more {
+                        for side in Side::BOTH {
+                            self.withhold(MeasureId::new(half, side), why.as_str());
+                        }
+                        self.withhold(breadth, why.as_str());
+                        self.withhold(depth, why.as_str());
+                    }
+                }
+            }
+        }
+    }
+
+    /// Taut girth and girth along the skin of one contour.
+    fn girth_pair(
+        &mut self,
+        keys: impl IntoIterator<Item = Key>,
+        side: Option<Side>,
+        reading: &girth::Reading,
+        level_sd: [f64; 2],
+        height: Option<f64>,
+    ) {
+        let values = [reading.taut_mm, reading.surface_mm];
+        for ((key, value), level_sd) in keys.into_iter().zip(values).zip(level_sd) {
+            let spread = reading.spread(level_sd);
+            self.value(MeasureId::new(key, side), value, spread, height);
+        }
+    }
+
+    fn halves(&mut self, key: Key, reading: &girth::Reading, level_sd: f64, height: f64) {
+        let (left, right) = reading.hull.perimeter_sides(0.0);
+        for (side, value) in [(Side::Left, left), (Side::Right, right)] {
+            // The plane cuts the tape in front and behind: a shift counts twice.
+            let spread = reading.half_spread(level_sd, 2.0 * self.survey.midline_sd_mm);
+            self.value(MeasureId::new(key, side), value, spread, Some(height));
+        }
+    }
+
+    /// Breadth and depth; a level that slips changes them as the contours just above and below differ.
+    fn extents(
+        &mut self,
+        breadth: Key,
+        depth: Key,
+        reading: &girth::Reading,
+        (height, sd): (f64, f64),
+    ) {
+        let trunk = &self.survey.parts.trunk;
+        for (key, measure) in [
+            (breadth, Contour::breadth_mm as fn(&Contour) -> f64),
+            (depth, Contour::depth_mm),
+        ] {
+            let here = measure(&reading.contour);
+            let slip = [height - sd, height + sd]
+                .iter()
+                .filter_map(|&h| trunk.nearest(h))
+                .map(|piece| (measure(&piece.contour) - here).abs())
+                .fold(0.0, f64::max);
+            let spread = Spread::of([
+                (Cause::Level, slip),
+                (Cause::Noise, 2.0_f64.sqrt() * reading.roughness_mm),
+            ]);
+            self.value(key, here, spread, Some(height));
+        }
+    }
+
+    fn neck(&mut self) {
+        match girth::neck(self.survey) {
+            Ok((reading, height, level_sd)) => {
+                let keys = [Key::NeckGirth, Key::NeckGirthSurface];
+                self.girth_pair(keys, None, &reading, [level_sd; 2], Some(height));
+            }
+            Err(why) => {
+                self.withhold(Key::NeckGirth, why.as_str());
+                self.withhold(Key::NeckGirthSurface, why);
+            }
+        }
+    }
+
+    fn leg(&mut self, side: Side) {
+        use LandmarkKey as L;
+        let thigh = self
+            .mark(L::Crotch, None)
+            .map(|crotch| (crotch.height_mm() - THIGH_BELOW_CROTCH_MM, crotch.sd_mm));
+        let at = |key| {
+            self.mark(key, Some(side))
+                .map(|mark| (mark.height_mm(), mark.sd_mm))
+        };
+        let rows = [
+            (thigh, [Key::ThighGirth, Key::ThighGirthSurface]),
+            (at(L::Knee), [Key::KneeGirth, Key::KneeGirthSurface]),
+            (at(L::Calf), [Key::CalfGirth, Key::CalfGirthSurface]),
+            (at(L::Ankle), [Key::AnkleGirth, Key::AnkleGirthSurface]),
+        ];
+        for (level, keys) in rows {
+            let found = level.and_then(|(height, sd)| {
+                let contour = self.survey.parts.leg_at(&self.survey.level, side, height)?;
+                Ok((height, sd, contour))
+            });
+            match found {
+                Ok((height, sd, contour)) => {
+                    let reading = girth::Reading::of(&contour);
+                    let curve = self.curve(CurvePart::Leg(side));
+                    let slip = |surface| girth::level_spread(curve, height, sd, surface);
+                    let spreads = [slip(false), slip(true)];
+                    self.girth_pair(keys, Some(side), &reading, spreads, Some(height));
+                }
+                Err(why) => {
+                    for key in keys {
+                        self.withhold(MeasureId::new(key, side), why.as_str());
+                    }
+                }
+            }
+        }
+    }
+
+    fn arm(&mut self, side: Side) {
+        let rows = [
+            (
+                girth::upper_arm(self.survey, self.marks, side),
+                [Key::UpperArmGirth, Key::UpperArmGirthSurface],
+            ),
+            (
+                girth::wrist(self.survey, self.marks, side),
+                [Key::WristGirth, Key::WristGirthSurface],
+            ),
+        ];
+        for (found, keys) in rows {
+            match found {
+                Ok((reading, height, level_sd)) => {
+                    self.girth_pair(keys, Some(side), &reading, [level_sd; 2], Some(height));
+                }
+                Err(why) => {
+                    for key in keys {
+                        self.withhold(MeasureId::new(key, side), why.as_str());
+                    }
+                }
+            }
+        }
+    }
+
+    fn shoulder(&mut self, side: Side) {
+        let ends = self
+            .mark(LandmarkKey::SideNeckPoint, Some(side))
+            .and_then(|neck| Ok((neck, self.mark(LandmarkKey::ShoulderPoint, Some(side))?)));
+        let length = MeasureId::new(Key::ShoulderLength, side);
+        let slope = MeasureId::new(Key::ShoulderSlope, side);
+        match ends {
+            Ok((neck, shoulder)) => {
+                let (a, b) = (Point3::from(neck.point_mm), Point3::from(shoulder.point_mm));
+                let run = (b.x - a.x).hypot(b.y - a.y);
+                let angle = (a.z - b.z).atan2((b.x - a.x).abs()).to_degrees();
+                // An end that slips up or down moves along the line by as much over its slope; taken as is.
+                let sd = neck.sd_mm.hypot(shoulder.sd_mm);
+                let angle_sd = (sd / run.max(1.0)).atan().to_degrees();
+                self.value(slope, angle, Spread::of([(Cause::Level, angle_sd)]), None);
+                self.taut_path(length, &a, &b, Outward::Up, sd);
+            }
+            Err(why) => {
+                self.withhold(length, why.as_str());
+                self.withhold(slope, why);
+            }
+        }
+        let bust = MeasureId::new(Key::NeckToBustLength, side);
+        let ends = self
+            .mark(LandmarkKey::SideNeckPoint, Some(side))
+            .and_then(|neck| Ok((neck, self.mark(LandmarkKey::BustPoint, Some(side))?)));
+        match ends {
+            Ok((neck, point)) => {
+                let (a, b) = (Point3::from(neck.point_mm), Point3::from(point.point_mm));
+                let sd = neck.sd_mm.hypot(point.sd_mm);
+                self.taut_path(bust, &a, &b, Outward::Front, sd);
+            }
+            Err(why) => self.withhold(bust, why),
+        }
+    }
+
+    fn back_waist(&mut self) {
+        let ends = self
+            .mark(LandmarkKey::BackNeckPoint, None)
+            .and_then(|neck| Ok((neck, self.level(LandmarkKey::WaistNarrowest)?)));
+        match ends {
+            Ok((neck, (height, sd))) => {
+                let a = Point3::from(neck.point_mm);
+                let waist = self.survey.parts.trunk_at(&self.survey.level, height);
+                match waist.map(|contour| contour.across(0.0)) {
+                    Ok(Some((back, _))) => self.taut_path(
+                        Key::BackWaistLength.into(),
+                        &a,
+                        &Point3::new(0.0, back, height),
+                        Outward::Back,
+                        neck.sd_mm.hypot(sd),
+                    ),
+                    Ok(None) => {
+                        self.withhold(Key::BackWaistLength, "the waist lies beside the midline")
+                    }
+                    Err(why) => self.withhold(Key::BackWaistLength, why),
+                }
+            }
+            Err(why) => self.withhold(Key::BackWaistLength, why),
+        }
+    }
+
+    fn taut_path(
+        &mut self,
+        id: MeasureId,
+        a: &Point3<f64>,
+        b: &Point3<f64>,
+        outward: Outward,
+        sd: f64,
+    ) {
+        match path::taut(self.survey.mesh, a, b, outward) {
+            Ok(length) => self.value(id, length, Spread::of([(Cause::Level, sd)]), None),
+            Err(why) => self.withhold(id, why),
+        }
+    }
+}
+
+/// How far below the crotch level the thigh girth is taken, in mm: two
+/// fingers, where the leg is free all round (common practice, no source).
+const THIGH_BELOW_CROTCH_MM: f64 = 20.0;
