@@ -3,6 +3,7 @@
 pub mod error;
 pub mod finding;
 pub mod landmark;
+pub mod ingest;
 pub mod length;
 pub mod measure;
 pub mod mesh;

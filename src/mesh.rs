@@ -74,7 +74,7 @@ impl TriMesh {
     /// # Ok::<(), girthwise::Error>(())
     /// ```
     pub fn new(points: Vec<Point3<f64>>, faces: Vec<[u32; 3]>) -> Result<Self> {
-        check_finite(&points)?;
+        check_finite("", &points)?;
         let count = points.len();
         let out_of_range = |face: &[u32; 3]| face.iter().any(|&at| at as usize >= count);
         if let Some(at) = faces.iter().position(out_of_range) {
@@ -139,7 +139,7 @@ impl TriMesh {
         for point in &mut self.points {
             *point = to(*point);
         }
-        check_finite(&self.points)?;
+        check_finite("", &self.points)?;
         Ok(self)
     }
 
@@ -224,14 +224,15 @@ fn twice_area_vector([a, b, c]: &[Point3<f64>; 3]) -> Vector3<f64> {
     (b - a).cross(&(c - a))
 }
 
-fn check_finite(points: &[Point3<f64>]) -> Result<()> {
+/// The first point that is not finite as an error in `file`.
+pub(crate) fn check_finite(file: &str, points: &[Point3<f64>]) -> Result<()> {
     let not_finite = |point: &Point3<f64>| !point.iter().all(|value| value.is_finite());
     match points.iter().position(not_finite) {
         None => Ok(()),
         Some(at) => {
             let [x, y, z]: [f64; 3] = points[at].coords.into();
             Err(Error::input(
-                Place::new("", Spot::Vertex(at as u64)),
+                Place::new(file, Spot::Vertex(at as u64)),
                 format!("the coordinates ({x}, {y}, {z}) are not all numbers one can measure with"),
             ))
         }

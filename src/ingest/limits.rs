@@ -35,7 +35,9 @@ impl Limits {
     }
 
     pub(super) fn check_vertices(&self, asked: u64) -> Result<()> {
-        check("number of vertices in the scan file", asked, self.vertices)
+        // Faces number their corners with 32 bits, whatever the limit says.
+        let limit = self.vertices.min(u64::from(u32::MAX));
+        check("number of vertices in the scan file", asked, limit)
     }
 
     pub(super) fn check_faces(&self, asked: u64) -> Result<()> {

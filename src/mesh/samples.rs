@@ -100,7 +100,6 @@ fn on_sphere(point: [f64; 3]) -> [f64; 3] {
 }
 
 /// The shape as a mesh.
-#[cfg(test)]
 pub(crate) fn mesh((points, faces): Shape) -> super::TriMesh {
     let points = points.into_iter().map(nalgebra::Point3::from).collect();
     super::TriMesh::new(points, faces).expect("a sound test shape")

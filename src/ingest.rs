@@ -1,0 +1,220 @@
+//! Reading a scan: from the bytes of a file to a mesh in the unit of the file.
+//!
+//! The format is told by the content first and by the name second. What a file promises is checked
+//! against what it holds and against [`Limits`] before memory is set aside, and every fault is told
+//! with its place. Nothing is repaired here but what has one meaning only: polygons are split,
+//! faces without area dropped, points of no face left out, each with a [`Finding`].
+
+use crate::error::{Error, Place, Result, Spot};
+use crate::finding::Finding;
+use crate::length::LengthUnit;
+use crate::mesh::TriMesh;
+use serde::{Deserialize, Serialize};
+use sha2::{Digest, Sha256};
+use std::fmt;
+use std::io::Read;
+use std::path::Path;
+
+mod faces;
+mod limits;
+mod obj;
+mod ply;
+mod recognise;
+
+pub use limits::Limits;
+
+/// A scan file format this crate reads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Format {
+    /// PLY, the polygon file format: text, or binary of either byte order.
+    Ply,
+    /// OBJ: text, points and faces only.
+    Obj,
+}
+
+impl fmt::Display for Format {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.pad(match self {
+            Self::Ply => "PLY",
+            Self::Obj => "OBJ",
+        })
+    }
+}
+
+/// A scan as its file has it: no unit yet, no frame, not known to be a body.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RawMesh {
+    /// Points and faces, in the unit and the axes of the file.
+    pub mesh: TriMesh,
+    /// The format that was read.
+    pub format: Format,
+    /// The unit, if the format states it; PLY and OBJ do not.
+    pub unit_hint: Option<LengthUnit>,
+    /// SHA-256 of the bytes read, in lower-case hexadecimal digits (FIPS 180-4).
+    pub digest: String,
+    /// Size of the file in bytes.
+    pub bytes: u64,
+    /// What was noticed while reading.
+    pub findings: Vec<Finding>,
+}
+
+/// What a format's reader makes of the bytes.
+struct Parsed {
+    mesh: TriMesh,
+    /// Points of the file that are not in the mesh, because no face names them.
+    left_out: usize,
+    findings: Vec<Finding>,
+}
+
+/// Reads a scan file.
+///
+/// # Errors
+/// [`ErrorKind::Io`](crate::ErrorKind::Io) if the system refuses the file,
+/// [`ErrorKind::Limit`](crate::ErrorKind::Limit) if it asks for more than `limits` allow, and
+/// [`ErrorKind::Input`](crate::ErrorKind::Input) with the place if it cannot be read as a mesh.
+pub fn read_scan(path: &Path, limits: &Limits) -> Result<RawMesh> {
+    let refused = |source| Error::io(path, source);
+    let file = std::fs::File::open(path).map_err(refused)?;
+    let size = file.metadata().map_err(refused)?.len();
+    limits.check_bytes(size)?;
+    let mut bytes = Vec::with_capacity(usize::try_from(size).unwrap_or(0));
+    // The size is a promise only: a pipe has none, and a file may grow while it is read.
+    let one_too_many = limits.file_bytes.saturating_add(1);
+    file.take(one_too_many)
+        .read_to_end(&mut bytes)
+        .map_err(refused)?;
+    read_scan_bytes(&path.display().to_string(), &bytes, limits)
+}
+
+/// Reads a scan from the bytes of a file; `name` serves messages and a second look at the format.
+///
+/// # Errors
+/// As [`read_scan`], but for the system's.
+///
+/// # Examples
+/// ```
+/// use girthwise::ingest::{Format, Limits, read_scan_bytes};
+/// let text = "v 0 0 0\nv 4 0 0\nv 0 3 0\nf 1 2 3\n";
+/// let scan = read_scan_bytes("corner.obj", text.as_bytes(), &Limits::default())?;
+/// assert_eq!(scan.format, Format::Obj);
+/// assert_eq!(scan.mesh.area(), 6.0);
+/// # Ok::<(), girthwise::Error>(())
+/// ```
+pub fn read_scan_bytes(name: &str, bytes: &[u8], limits: &Limits) -> Result<RawMesh> {
+    limits.check_bytes(bytes.len() as u64)?;
+    let (format, mut findings) = recognise::format(name, bytes)?;
+    let (parsed, digest) = both(
+        || match format {
+            Format::Ply => ply::read(name, bytes, limits),
+            Format::Obj => obj::read(name, bytes, limits),
+        },
+        || hex(&Sha256::digest(bytes)),
+    );
+    let parsed = parsed?;
+    if parsed.mesh.faces().is_empty() {
+        return Err(Error::input(
+            Place::new(name, Spot::Whole),
+            "every face of the file has two corners at one point, so there is no surface to \
+             measure; export the scan again",
+        ));
+    }
+    findings.extend(parsed.findings);
+    let (mesh, loose) = parsed.mesh.without_loose_points();
+    let loose = loose + parsed.left_out;
+    if loose > 0 {
+        findings.push(Finding::note(
+            "loose points",
+            format!("{loose} points belong to no face and were left out."),
+        ));
+    }
+    Ok(RawMesh {
+        mesh,
+        format,
+        unit_hint: None,
+        digest,
+        bytes: bytes.len() as u64,
+        findings,
+    })
+}
+
+/// Does both, at once where the build allows it.
+#[cfg(feature = "parallel")]
+fn both<A: Send, B: Send>(
+    one: impl FnOnce() -> A + Send,
+    other: impl FnOnce() -> B + Send,
+) -> (A, B) {
+    rayon::join(one, other)
+}
+
+/// Does both, one after the other.
+#[cfg(not(feature = "parallel"))]
+fn both<A, B>(one: impl FnOnce() -> A, other: impl FnOnce() -> B) -> (A, B) {
+    (one(), other())
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// `text` as part of a message: printable, quoted, and no longer than a line.
+fn excerpt(text: &[u8]) -> String {
+    const LONGEST: usize = 60;
+    let start = &text[..text.len().min(LONGEST)];
+    let more = if text.len() > LONGEST { "…" } else { "" };
+    format!("{:?}{more}", String::from_utf8_lossy(start.trim_ascii()))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const CORNER: &str = "v 0 0 0\nv 4 0 0\nv 0 3 0\nv 7 7 7\nf 1 2 3\n";
+
+    #[test]
+    fn the_digest_is_that_of_the_standard() {
+        // FIPS 180-4 example: SHA-256 of "abc" (from memory, as published by NIST).
+        assert_eq!(
+            hex(&Sha256::digest(b"abc")),
+            "ba7816bf8f01cfea414140de5dae2223b00361a396177a9cb410ff61f20015ad"
+        );
+        let scan = read_scan_bytes("a.obj", CORNER.as_bytes(), &Limits::default()).unwrap();
+        assert_eq!(scan.digest, hex(&Sha256::digest(CORNER)));
+        assert_eq!(scan.bytes, CORNER.len() as u64);
+    }
+
+    #[test]
+    fn each_limit_is_met_and_named() {
+        let over =
+            |limits: Limits| read_scan_bytes("a.obj", CORNER.as_bytes(), &limits).unwrap_err();
+        let limits = Limits::default();
+        let cases = [
+            (
+                Limits {
+                    file_bytes: 39,
+                    ..limits
+                },
+                "bytes",
+            ),
+            (
+                Limits {
+                    vertices: 3,
+                    ..limits
+                },
+                "vertices",
+            ),
+            (Limits { faces: 0, ..limits }, "faces"),
+        ];
+        for (limits, word) in cases {
+            let error = over(limits);
+            assert!(error.is_limit(), "{error}");
+            assert!(error.to_string().contains(word), "{error}");
+        }
+    }
+
+    #[test]
+    fn a_missing_file_is_told_by_its_path() {
+        let error = read_scan(Path::new("no/such.ply"), &Limits::default()).unwrap_err();
+        assert!(error.to_string().starts_with("no/such.ply: "), "{error}");
+    }
+}
