@@ -18,7 +18,7 @@ mod trunk;
 
 pub(crate) use arm::Arm;
 pub(crate) use limb::crop;
-pub use limb::{LimbAxis, square_cut};
+pub use limb::{LimbAxis, SquareCut, square_cut};
 pub(crate) use neck::thinnest as thinnest_neck;
 pub use survey::Survey;
 

@@ -2,8 +2,8 @@
 
 pub mod error;
 pub mod finding;
-pub mod landmark;
 pub mod ingest;
+pub mod landmark;
 pub mod length;
 pub mod measure;
 pub mod mesh;

@@ -102,7 +102,7 @@ impl LimbAxis {
         let mut at = from_mm;
         while at <= to_mm {
             if let Some(cut) = square_cut(mesh, &self.point(at), self.direction(at)) {
-                samples.push((at, cut.taut_girth_mm()));
+                samples.push((at, cut.contour.taut_girth_mm()));
             }
             at += step_mm;
         }
@@ -126,9 +126,22 @@ fn smooth(points: &[Point3<f64>]) -> Vec<Point3<f64>> {
         .collect()
 }
 
+/// A cut through a limb.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SquareCut {
+    /// The limb's skin, in the coordinates of the plane.
+    pub contour: Contour,
+    /// Centre of the area within, in the body frame.
+    pub centre: Point3<f64>,
+}
+
 /// The contour about `point` in the plane through it square to `direction`; `None` if none closes about it.
 #[must_use]
-pub fn square_cut(mesh: &TriMesh, point: &Point3<f64>, direction: Vector3<f64>) -> Option<Contour> {
+pub fn square_cut(
+    mesh: &TriMesh,
+    point: &Point3<f64>,
+    direction: Vector3<f64>,
+) -> Option<SquareCut> {
     let axes = PlaneAxes::square_to(direction).ok()?;
     let section = cut_at(mesh, axes, axes.normal.dot(&point.coords));
     let centre = axes.uv(point);
@@ -146,7 +159,9 @@ pub fn square_cut(mesh: &TriMesh, point: &Point3<f64>, direction: Vector3<f64>) 
             .any(|wider| skin.points().iter().all(|&p| wider.contains(p)))
     };
     let skin = (0..about.len()).find(|&i| outer(i))?;
-    Some(about.swap_remove(skin))
+    let contour = about.swap_remove(skin);
+    let centre = axes.point(contour.centroid(), section.height_mm);
+    Some(SquareCut { contour, centre })
 }
 
 /// The faces of a mesh that lie wholly in a box, as a mesh of their own: cuts of a limb need no more.

@@ -140,10 +140,12 @@ pub(super) fn level_spread(curve: Option<&GirthCurve>, height: f64, sd: f64, sur
 /// A girth, the height it was taken at, and what its level's uncertainty does to it.
 type Taken = Result<(Reading, f64, f64), String>;
 
-/// How far up and down from its thinnest level cut the neck is searched, in mm, and in what steps.
+/// How far up and down the neck is searched from a place on its axis, in mm, and in what steps.
 const NECK_SEARCH: (i32, f64) = (6, 5.0);
 /// Forward leans of the plane that are tried, in steps of 5 degrees: an upright neck to a stooped one.
-const NECK_LEANS: i32 = 12;
+const NECK_LEANS: i32 = 11;
+/// How often the search may start anew further along: from the chin down to the shoulders.
+const NECK_MOVES: usize = 6;
 
 /// The neck where it is thinnest: least over planes square to the mid-sagittal
 /// plane, level or leaning forward with the neck, as a tape finds it by sliding.
@@ -152,27 +154,38 @@ pub(super) fn neck(survey: &Survey<'_>) -> Taken {
     let level = thinnest_neck(survey).ok_or_else(none)?;
     let mesh = neck_region(survey, level).ok_or_else(none)?;
     let [x, y] = level.contour.centroid();
-    let cut = |height: f64, lean: f64| {
-        let normal = Vector3::new(0.0, lean.sin(), lean.cos());
-        square_cut(&mesh, &Point3::new(x, y, level.height_mm + height), normal)
-    };
-    let heights = (-NECK_SEARCH.0..=NECK_SEARCH.0).map(|i| f64::from(i) * NECK_SEARCH.1);
-    let places =
-        heights.flat_map(|h| (0..NECK_LEANS).map(move |i| (h, f64::from(5 * i).to_radians())));
-    let best = places
-        .filter_map(|(h, lean)| Some((h, lean, cut(h, lean)?.taut_girth_mm())))
-        .min_by(|a, b| a.2.total_cmp(&b.2));
-    let (h, lean, _) = best.ok_or_else(|| "skin is missing at the neck".to_owned())?;
-    let contour = cut(h, lean).ok_or_else(none)?;
-    let reading = Reading::of(&contour);
-    // The search ends within half a step of the least.
-    let slip = slip(&reading, |e| cut(h + e, lean), NECK_SEARCH.1 / 2.0);
-    Ok((reading, level.height_mm + h, slip))
+    let mut start = Point3::new(x, y, level.height_mm);
+    for _ in 0..NECK_MOVES {
+        let cut = |height: f64, lean: f64| {
+            let normal = Vector3::new(0.0, lean.sin(), lean.cos());
+            square_cut(&mesh, &(start + Vector3::z() * height), normal)
+        };
+        let steps = (-NECK_SEARCH.0..=NECK_SEARCH.0).map(|i| (i, f64::from(i) * NECK_SEARCH.1));
+        let leans = (0..=NECK_LEANS).map(|i| f64::from(5 * i).to_radians());
+        let best = steps
+            .flat_map(|(i, h)| leans.clone().map(move |lean| (i, h, lean)))
+            .filter_map(|(i, h, lean)| Some((i, h, lean, cut(h, lean)?)))
+            .map(|(i, h, lean, cut)| (i, h, lean, cut.contour.taut_girth_mm(), cut))
+            .min_by(|a, b| a.3.total_cmp(&b.3));
+        let Some((i, h, lean, _, found)) = best else {
+            return Err("skin is missing at the neck".to_owned());
+        };
+        if i.abs() < NECK_SEARCH.0 {
+            let reading = Reading::of(&found.contour);
+            let contour = |e: f64| cut(h + e, lean).map(|cut| cut.contour);
+            // The search ends within half a step of the least.
+            let slip = slip(&reading, contour, NECK_SEARCH.1 / 2.0);
+            return Ok((reading, found.centre.z, slip));
+        }
+        // Least at the end of the search: the neck goes on that way.
+        start = found.centre;
+    }
+    Err("the neck has no thinnest place between chin and shoulders".to_owned())
 }
 
 /// The skin about the neck: what the leaning planes can reach.
 fn neck_region(survey: &Survey<'_>, level: &Piece) -> Option<TriMesh> {
-    let reach = level.contour.depth_mm().max(level.contour.breadth_mm()) + 40.0;
+    let reach = level.contour.depth_mm().max(level.contour.breadth_mm()) + 60.0;
     let [x, y] = level.contour.centroid();
     let low = Point3::new(x - reach, y - reach, level.height_mm - reach);
     let high = Point3::new(x + reach, y + reach, level.height_mm + reach);
@@ -212,11 +225,8 @@ fn arm(survey: &Survey<'_>, side: Side) -> Result<Arm, String> {
 
 fn arm_girth(arm: &Arm, at: f64, sd: f64) -> Taken {
     let cut = |e: f64| {
-        square_cut(
-            &arm.mesh,
-            &arm.axis.point(at + e),
-            arm.axis.direction(at + e),
-        )
+        let (point, down) = (arm.axis.point(at + e), arm.axis.direction(at + e));
+        square_cut(&arm.mesh, &point, down).map(|cut| cut.contour)
     };
     let contour = cut(0.0).ok_or_else(|| {
         "the cut square to the arm does not close; is the arm touching the trunk?".to_owned()
