@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
+pub mod reading;
 pub mod text;
 
 /// Millimetres in an inch: exact by definition (international yard and pound agreement, 1959).
