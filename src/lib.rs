@@ -6,6 +6,7 @@ pub mod length;
 pub mod measure;
 pub mod profile;
 pub mod side;
+pub mod tape;
 
 pub use error::{Error, ErrorKind, Result};
 pub use finding::{Finding, Weight};
