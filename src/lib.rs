@@ -1,5 +1,6 @@
 //! Girthwise: from a body scan and a hand tape to one measurement profile.
 
+pub mod crosscheck;
 pub mod error;
 pub mod finding;
 pub mod length;
