@@ -4,6 +4,7 @@ use super::{AGREE, Check, Common, Verdict, reason};
 use crate::length::Length;
 use crate::measure::curve::CurvePart;
 use crate::measure::{Cause, Key, Measure, MeasureId, MeasureSet, Spread, Unit};
+use crate::tape::repeat::count;
 use crate::tape::{TapeSet, TapeValue};
 use std::collections::BTreeMap;
 
@@ -47,10 +48,44 @@ pub(crate) fn pairs<'a>(scan: &'a MeasureSet, tape: &'a TapeSet) -> Vec<Pair<'a>
                 tape,
                 measure,
                 value,
-                spread: joined(&measure.spread, 1.0, &value.spread, 1.0),
+                spread: joined(
+                    &measure.spread,
+                    1.0,
+                    &of_one_hand(value),
+                    growth(measure, value),
+                ),
             })
         })
         .collect()
+}
+
+/// The tape's spread as if its readings went together.
+///
+/// Two readings that lie far apart widen their mean's spread so much that it
+/// would agree with any scan; here the question is whether one is a slip.
+fn of_one_hand(value: &TapeValue) -> Spread {
+    let n = value.readings.len();
+    let of_mean = value.tem.mm() / count(n.max(1)).sqrt();
+    Spread::of(value.spread.parts.iter().map(|part| {
+        let sd = match part.cause {
+            Cause::Tape if n == 2 => part.sd.min(of_mean),
+            _ => part.sd,
+        };
+        (part.cause, sd)
+    }))
+}
+
+/// What brings the tape's spread to the size of the scan.
+///
+/// The error of a tape grows with the girth. A reading that is wrong by a
+/// whole unit would carry its own spread along, so it is taken as if the scan were right.
+fn growth(measure: &Measure, value: &TapeValue) -> f64 {
+    let (scan, tape) = (measure.value, value.value.mm());
+    if measure.id.key.definition().is_girth() && scan > 0.0 && tape > 0.0 {
+        scan / tape
+    } else {
+        1.0
+    }
 }
 
 /// Spread of a weighted sum of two independent values, parts of one cause joined.

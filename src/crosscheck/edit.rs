@@ -14,12 +14,20 @@ pub(crate) enum Slip {
     Extra,
     /// A digit was left out.
     Missing,
+    /// The decimal mark one place aside, or left out before the last digit.
+    Point,
     /// The fraction was counted from the wrong end of the inch: 3/8 for 5/8.
     Mirrored,
 }
 
 impl Slip {
-    pub(crate) const ALL: [Self; 4] = [Self::Swapped, Self::Extra, Self::Missing, Self::Mirrored];
+    pub(crate) const ALL: [Self; 5] = [
+        Self::Swapped,
+        Self::Extra,
+        Self::Missing,
+        Self::Point,
+        Self::Mirrored,
+    ];
 
     /// What `reading` may have been before this slip: text and length, every one once.
     pub(crate) fn undone(self, reading: &Reading) -> Vec<(String, Length)> {
@@ -28,6 +36,7 @@ impl Slip {
             Self::Swapped => swapped(&chars),
             Self::Extra => shortened(&chars),
             Self::Missing => lengthened(&chars),
+            Self::Point => repointed(&chars),
             Self::Mirrored => mirrored(&reading.text),
         };
         texts
@@ -76,6 +85,35 @@ fn lengthened(chars: &[char]) -> BTreeSet<String> {
             edited.into_iter().collect()
         })
         .collect()
+}
+
+fn repointed(chars: &[char]) -> BTreeSet<String> {
+    let is_mark = |c: &char| matches!(c, '.' | ',');
+    let mut found = BTreeSet::new();
+    let whole = chars.iter().take_while(|c| c.is_ascii_digit()).count();
+    let Some(mark) = chars.iter().position(is_mark) else {
+        // "360" for "36,0"; a fraction or a single digit has no place for a mark.
+        if whole > 1 && !chars.contains(&'/') {
+            let mut edited = chars.to_vec();
+            edited.insert(whole - 1, '.');
+            found.insert(edited.into_iter().collect());
+        }
+        return found;
+    };
+    for other in [mark.wrapping_sub(1), mark + 1] {
+        if chars.get(other).is_some_and(char::is_ascii_digit) {
+            let mut edited = chars.to_vec();
+            edited.swap(mark, other);
+            found.insert(
+                edited
+                    .into_iter()
+                    .collect::<String>()
+                    .trim_end_matches(['.', ','])
+                    .to_owned(),
+            );
+        }
+    }
+    found
 }
 
 fn mirrored(text: &str) -> BTreeSet<String> {
@@ -127,6 +165,9 @@ mod tests {
         assert_eq!(undone(Slip::Extra, "118.2", Centimetre), ["11.2", "18.2"]);
         let missing = undone(Slip::Missing, "9.2", Centimetre);
         assert!(missing.contains(&"98.2".to_owned()) && !missing.contains(&"09.2".to_owned()));
+        assert_eq!(undone(Slip::Point, "9,45", Centimetre), [",945", "94,5"]);
+        assert_eq!(undone(Slip::Point, "9,4", Centimetre), [",94", "94"]);
+        assert_eq!(undone(Slip::Point, "155 cm", Centimetre), ["15.5 cm"]);
         assert_eq!(undone(Slip::Mirrored, "38 3/8", Inch), ["38 5/8"]);
         assert_eq!(undone(Slip::Mirrored, "é3/8\"", Inch), [""; 0]);
         assert_eq!(undone(Slip::Mirrored, "38", Inch), [""; 0]);

@@ -75,7 +75,8 @@ pub enum Why {
         /// The unit that fits.
         meant: LengthUnit,
     },
-    /// Digits were swapped, dropped or written twice, or the fraction was read backwards.
+    /// Digits were swapped, dropped or one too many, the decimal mark stands
+    /// wrongly, or the fraction was read backwards.
     Digits {
         /// Row of the sheet.
         row: u64,
@@ -161,7 +162,11 @@ impl Reason {
                 format!("the tape may have lain {way} than the scan's level")
             }
             Why::OtherUnit { taken, meant, .. } => {
-                format!("taken in {taken}, it may be meant in {meant}")
+                format!(
+                    "taken in {}, it may be meant in {}",
+                    words(*taken),
+                    words(*meant)
+                )
             }
             Why::Digits { meant, .. } => format!("it may be \"{meant}\""),
             Why::WholeStep { .. } => "the tape may have been read at the wrong whole mark".into(),
@@ -173,6 +178,15 @@ impl Reason {
     fn shown_tape(&self, shown: Shown) -> String {
         self.tape_mm
             .map_or_else(|| "the same".to_owned(), |tape| shown.show(tape))
+    }
+}
+
+const fn words(unit: LengthUnit) -> &'static str {
+    match unit {
+        LengthUnit::Millimetre => "millimetres",
+        LengthUnit::Centimetre => "centimetres",
+        LengthUnit::Inch => "inches",
+        LengthUnit::Metre => "metres",
     }
 }
 

@@ -7,25 +7,24 @@
 //! the sheet, and wins over the caller's, because a sheet is read again years
 //! later by someone who no longer knows which tape was used.
 
-use super::naming::{Named, name_measure, name_side, nearest};
 use super::{Reading, TapeSheet};
 use crate::error::{Error, ErrorKind, Place, Result, SheetFault, Spot};
 use crate::finding::Finding;
 use crate::length::LengthUnit;
-use crate::length::reading::{LengthFault, read_written, unit_named};
+use crate::length::reading::unit_named;
 use crate::measure::MeasureId;
-use crate::side::Side;
+use lines::{LineCounter, delimiter};
 use std::collections::BTreeMap;
 use std::io::Read;
+
+mod lines;
+mod row;
 
 /// Largest sheet read, in bytes.
 pub const MAX_BYTES: u64 = 1 << 20;
 
 /// Most data rows read.
 pub const MAX_ROWS: u64 = 10_000;
-
-/// Most repeats of one measure that a sheet can number.
-const MAX_REPEAT: u32 = 99;
 
 /// Longest piece of a cell quoted in a message.
 const QUOTED_CHARS: usize = 40;
@@ -128,7 +127,7 @@ impl SheetReader<'_> {
     fn read_unit_line(&mut self, text: &str) {
         let mut above = true;
         for (line, text) in (1..).zip(text.lines()) {
-            let Some(remark) = text.trim().trim_start_matches('"').strip_prefix('#') else {
+            let Some(remark) = text.strip_prefix('#') else {
                 above &= text.trim().is_empty();
                 continue;
             };
@@ -243,172 +242,6 @@ impl SheetReader<'_> {
         })
     }
 
-    fn read_row(&mut self, columns: &Columns, record: &csv::StringRecord, at: Row) {
-        let cell = |column: Option<usize>| column.and_then(|i| record.get(i)).unwrap_or("");
-        let name = cell(Some(columns.measure));
-        let text = cell(Some(columns.reading));
-        if record.len() > columns.count {
-            self.fault(
-                Spot::Line(at.line),
-                &record.iter().collect::<Vec<_>>().join(","),
-                format!(
-                    "has {} cells where the header has {}",
-                    record.len(),
-                    columns.count
-                ),
-                "put a reading with a decimal comma in quotes (\"98,2\"), or part the cells by semicolons",
-            );
-            return;
-        }
-        if text.is_empty() {
-            if !name.is_empty() {
-                self.blank.push(at.row);
-            } else if record.iter().any(|cell| !cell.is_empty()) {
-                self.fault(
-                    Spot::Line(at.line),
-                    &record.iter().collect::<Vec<_>>().join(","),
-                    "has neither measure nor reading",
-                    "fill both cells or take the row out",
-                );
-            }
-            return;
-        }
-        let named = self.read_measure(name, at);
-        let side = self.read_side(named, cell(columns.side), at);
-        let repeat = self.read_repeat(cell(columns.repeat), at);
-        let written = read_written(text, self.unit)
-            .map_err(|LengthFault { what, remedy }| {
-                self.fault(cell_spot(at, "reading"), text, what, remedy);
-            })
-            .ok();
-        let (Some(named), Some(side), Some(repeat), Some(written)) = (named, side, repeat, written)
-        else {
-            return;
-        };
-        let id = MeasureId::new(named.key, side);
-        if self.is_taken(id, repeat, at) {
-            return;
-        }
-        self.readings.push(Reading {
-            id,
-            length: written.length(),
-            text: text.to_owned(),
-            unit: written.unit,
-            row: at.row,
-            repeat,
-            note: cell(columns.note).to_owned(),
-        });
-    }
-
-    fn read_measure(&mut self, text: &str, at: Row) -> Option<Named> {
-        let spot = cell_spot(at, "measure");
-        let Some(named) = name_measure(text) else {
-            let remedy = match nearest(text) {
-                Some(key) => format!("did you mean \"{key}\"?"),
-                None => "use a key or a name of the catalogue, like bust_girth".to_owned(),
-            };
-            self.fault(spot, text, "is not a known measure", remedy);
-            return None;
-        };
-        if named.key.definition().tape.is_empty() {
-            self.fault(
-                spot,
-                text,
-                "cannot be taken with a tape",
-                "take the row out; the scan gives this measure",
-            );
-            return None;
-        }
-        if let Some(remark) = named.remark {
-            let topic = named.key.definition().name;
-            self.findings.push(Finding::look(
-                topic,
-                format!("Row {}, \"{}\": {remark}", at.row, excerpt(text)),
-            ));
-        }
-        Some(named)
-    }
-
-    /// The side of the row; the outer `None` is a fault.
-    ///
-    /// Without a known measure the cell is checked by itself.
-    fn read_side(&mut self, named: Option<Named>, text: &str, at: Row) -> Option<Option<Side>> {
-        let spot = cell_spot(at, "side");
-        let given = if text.is_empty() {
-            None
-        } else {
-            let side = name_side(text);
-            if side.is_none() {
-                self.fault(
-                    spot,
-                    text,
-                    "is no side",
-                    "write left or right, the wearer's own, or leave it empty",
-                );
-                return None;
-            }
-            side
-        };
-        let named = named?;
-        let side = given.or(named.side);
-        let name = named.key.definition().name;
-        let (what, remedy) = match (named.key.definition().paired, side, named.side) {
-            (true, Some(a), Some(b)) if a != b => (
-                format!("contradicts the measure cell, which says {b}"),
-                "make both cells name the same side",
-            ),
-            (true, None, _) => (
-                format!("leaves open which {name} is meant"),
-                "write left or right, the wearer's own",
-            ),
-            (false, Some(_), _) => (
-                format!("gives a side, but {name} has none"),
-                "leave the side empty",
-            ),
-            _ => return Some(side),
-        };
-        self.fault(spot, text, what, remedy);
-        None
-    }
-
-    /// The number of the repeat; the outer `None` is a fault.
-    fn read_repeat(&mut self, text: &str, at: Row) -> Option<Option<u32>> {
-        if text.is_empty() {
-            return Some(None);
-        }
-        let number = text
-            .parse()
-            .ok()
-            .filter(|number| (1..=MAX_REPEAT).contains(number));
-        if number.is_none() {
-            self.fault(
-                cell_spot(at, "repeat"),
-                text,
-                "is no number of a repeat",
-                format!("write 1 to {MAX_REPEAT}, or leave it empty"),
-            );
-        }
-        number.map(Some)
-    }
-
-    /// True, with a fault, if another row already holds this repeat of the measure.
-    fn is_taken(&mut self, id: MeasureId, repeat: Option<u32>, at: Row) -> bool {
-        let Some(repeat) = repeat else {
-            return false;
-        };
-        let first = *self.numbered.entry((id, repeat)).or_insert(at.row);
-        if first == at.row {
-            return false;
-        }
-        self.fault(
-            cell_spot(at, "repeat"),
-            &repeat.to_string(),
-            format!("stands at {id} in row {first} already"),
-            "number the readings 1, 2, 3, or leave the repeat empty",
-        );
-        true
-    }
-
     fn fault(
         &mut self,
         spot: Spot,
@@ -457,74 +290,10 @@ impl SheetReader<'_> {
     }
 }
 
-fn cell_spot(at: Row, column: &str) -> Spot {
-    Spot::Cell {
-        row: at.row,
-        line: at.line,
-        column: column.to_owned(),
-    }
-}
-
 fn excerpt(text: &str) -> String {
     match text.char_indices().nth(QUOTED_CHARS) {
         Some((end, _)) => format!("{}…", &text[..end]),
         None => text.to_owned(),
-    }
-}
-
-/// The delimiter that stands most often in the header.
-///
-/// Only the header is looked at: in the rows a comma may be a decimal one.
-fn delimiter(text: &str) -> u8 {
-    let header = text
-        .lines()
-        .find(|line| !line.trim().is_empty() && !line.starts_with('#'))
-        .unwrap_or("");
-    let count = |delimiter: u8| header.bytes().filter(|&b| b == delimiter).count();
-    // On equal counts the last one wins, so comma stands last.
-    [b'\t', b';', b',']
-        .into_iter()
-        .max_by_key(|&delimiter| count(delimiter))
-        .unwrap_or(b',')
-}
-
-/// Lines of rising byte offsets; the CSV reader's own count starts at the
-/// blank lines and remarks before a record.
-struct LineCounter<'a> {
-    text: &'a str,
-    byte: usize,
-    line: u64,
-}
-
-impl<'a> LineCounter<'a> {
-    fn new(text: &'a str) -> Self {
-        Self {
-            text,
-            byte: 0,
-            line: 1,
-        }
-    }
-
-    /// Line of the record that starts at or, after blank lines and remarks, behind `byte`.
-    fn line_of(&mut self, byte: u64) -> u64 {
-        let byte = usize::try_from(byte).map_or(self.text.len(), |b| b.min(self.text.len()));
-        while let Some((line_end, skipped)) = self.rest_of_line() {
-            if self.byte >= byte && !skipped {
-                break;
-            }
-            self.byte = line_end;
-            self.line += 1;
-        }
-        self.line
-    }
-
-    /// End of the current line, and whether no record can start in it.
-    fn rest_of_line(&self) -> Option<(usize, bool)> {
-        let rest = self.text.get(self.byte..)?;
-        let end = rest.find('\n')?;
-        let line = &rest[..end];
-        let skipped = line.trim_end_matches('\r').is_empty() || line.starts_with('#');
-        Some((self.byte + end + 1, skipped))
     }
 }
 
