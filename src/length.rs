@@ -163,6 +163,17 @@ impl LengthUnit {
             Self::Metre => "m",
         }
     }
+
+    /// Its name in the plural: `millimetres`, `inches`.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Millimetre => "millimetres",
+            Self::Centimetre => "centimetres",
+            Self::Inch => "inches",
+            Self::Metre => "metres",
+        }
+    }
 }
 
 impl fmt::Display for LengthUnit {

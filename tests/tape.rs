@@ -286,6 +286,18 @@ fn a_tape_pulled_tight_shows_as_one_factor() {
     assert_eq!(scaled.heights_too, Some(true));
 }
 
+/// Slips of several kinds have a median too, but share nothing; a stature
+/// that is a slip itself tells nothing of the scale.
+#[test]
+fn unlike_slips_are_no_common_shift() {
+    let cross = checked(
+        "hip;39 3/4;\nbust;49,5;\nwaist;80,0;\nknee girth;36,2;left\nunder bust;94,1;\nhigh hip;38 1/8 in;\n",
+    );
+    assert_eq!(cross.common, None);
+    let cross = checked("bust;88;\nunder bust;78,3;\nwaist;69,8;\nhip;94;\nstature;6;\n");
+    assert_eq!(cross.common.unwrap().heights_too, None);
+}
+
 /// An offset of 40 mm on girths from 360 to 1010 mm is no factor.
 #[test]
 fn one_offset_survives_a_slip_among_five() {

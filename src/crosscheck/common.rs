@@ -1,5 +1,6 @@
 //! What all girths share: a tape pulled tight, a stretched tape, a scan of the wrong scale.
 
+use super::Verdict;
 use super::compare::Pair;
 use crate::length::Length;
 use crate::length::text::Shown;
@@ -35,8 +36,10 @@ pub enum Shift {
 
 /// A shift shared by the girths of a sheet.
 ///
-/// Estimated by weighted medians, so that up to half of the readings may be
-/// slips; as factor or offset, whichever leaves the smaller distances.
+/// Estimated by weighted medians, so that a few readings may be slips; as
+/// factor or offset, whichever leaves the smaller distances. Called shared
+/// only if more than half of the girths agree with the scan once it is taken
+/// out, and no fewer than before.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Common {
     /// How large.
@@ -151,11 +154,24 @@ pub(crate) fn estimate(pairs: &[Pair<'_>]) -> Option<Common> {
         let clear = offset.abs() > CLEAR * offset_sd;
         (Shift::Offset { offset_mm, sd_mm }, clear)
     };
-    clear.then(|| Common {
+    let common = Common {
         shift,
         pairs: girths.len(),
         heights_too: heights_too(pairs, log_factor),
-    })
+    };
+    (clear && is_shared(&girths, &common)).then_some(common)
+}
+
+fn is_shared(girths: &[&Pair<'_>], common: &Common) -> bool {
+    let agree = |z: &dyn Fn(&Pair<'_>) -> f64| {
+        girths
+            .iter()
+            .filter(|pair| Verdict::of(z(pair)) == Verdict::Agrees)
+            .count()
+    };
+    let before = agree(&|pair| pair.z());
+    let after = agree(&|pair| pair.z_of(common.corrected(pair.value.value).mm()));
+    2 * after > girths.len() && after >= before
 }
 
 /// Whether the heights follow the girths' factor; `None` if their own is too uncertain to tell.
@@ -165,9 +181,11 @@ fn heights_too(pairs: &[Pair<'_>], log_factor: f64) -> Option<bool> {
         .filter(|pair| pair.id().key.definition().mode == Mode::Height && has_ratio(pair))
         .collect();
     let (log_height, sd) = log_ratio(&heights)?;
-    // Told apart if "same factor" and "none" lie four standard deviations from each other.
-    (log_factor.abs() > 2.0 * CLEAR * sd)
-        .then_some((log_height - log_factor).abs() < log_height.abs())
+    let (from_same, from_none) = ((log_height - log_factor).abs(), log_height.abs());
+    // Told apart if "same factor" and "none" lie four standard deviations from
+    // each other, and the heights go with one of them: a slip goes with neither.
+    let apart = log_factor.abs() > 2.0 * CLEAR * sd;
+    (apart && from_same.min(from_none) <= CLEAR * sd).then_some(from_same < from_none)
 }
 
 fn has_ratio(pair: &Pair<'_>) -> bool {

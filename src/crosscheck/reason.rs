@@ -164,11 +164,11 @@ impl Reason {
             Why::OtherUnit { taken, meant, .. } => {
                 format!(
                     "taken in {}, it may be meant in {}",
-                    words(*taken),
-                    words(*meant)
+                    taken.name(),
+                    meant.name()
                 )
             }
-            Why::Digits { meant, .. } => format!("it may be \"{meant}\""),
+            Why::Digits { meant, .. } => format!("the reading may stand for \"{meant}\""),
             Why::WholeStep { .. } => "the tape may have been read at the wrong whole mark".into(),
             Why::OtherSide { .. } => "left and right may be exchanged".into(),
             Why::Common => "all girths share this shift".into(),
@@ -178,15 +178,6 @@ impl Reason {
     fn shown_tape(&self, shown: Shown) -> String {
         self.tape_mm
             .map_or_else(|| "the same".to_owned(), |tape| shown.show(tape))
-    }
-}
-
-const fn words(unit: LengthUnit) -> &'static str {
-    match unit {
-        LengthUnit::Millimetre => "millimetres",
-        LengthUnit::Centimetre => "centimetres",
-        LengthUnit::Inch => "inches",
-        LengthUnit::Metre => "metres",
     }
 }
 

@@ -294,7 +294,7 @@ fn check_size(written: Written) -> Result<(), LengthFault> {
         )
     };
     Err(LengthFault::new(
-        format!("is over 3 m when taken in {}", written.unit),
+        format!("is over 3 m when taken in {}", written.unit.name()),
         remedy,
     ))
 }
@@ -371,7 +371,7 @@ mod tests {
             ("38.", Inch, "too many"),
             ("0", Inch, "no length"),
             ("0.0 cm", Inch, "no length"),
-            ("982", Inch, "over 3 m when taken in in"),
+            ("982", Inch, "over 3 m when taken in inches"),
             ("982", Centimetre, "mm"),
             (
                 "99999999999999999999999999999999999999",

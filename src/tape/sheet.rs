@@ -89,9 +89,10 @@ fn read_text(source: impl Read, file: &str) -> Result<String> {
         )
     })?;
     // Spreadsheets mark UTF-8 with a byte order mark.
-    Ok(text
-        .strip_prefix('\u{feff}')
-        .map_or(text.clone(), str::to_owned))
+    Ok(match text.strip_prefix('\u{feff}') {
+        Some(rest) => rest.to_owned(),
+        None => text,
+    })
 }
 
 /// Columns of the sheet by what they hold.
