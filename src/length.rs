@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::ops::{Add, Div, Mul, Neg, Sub};
 
+pub mod reading;
 pub mod text;
 
 /// Millimetres in an inch: exact by definition (international yard and pound agreement, 1959).
@@ -160,6 +161,17 @@ impl LengthUnit {
             Self::Centimetre => "cm",
             Self::Inch => "in",
             Self::Metre => "m",
+        }
+    }
+
+    /// Its name in the plural: `millimetres`, `inches`.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Millimetre => "millimetres",
+            Self::Centimetre => "centimetres",
+            Self::Inch => "inches",
+            Self::Metre => "metres",
         }
     }
 }

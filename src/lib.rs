@@ -1,5 +1,6 @@
 //! Girthwise: from a body scan and a hand tape to one measurement profile.
 
+pub mod crosscheck;
 pub mod error;
 pub mod finding;
 pub mod ingest;
@@ -11,6 +12,7 @@ pub mod part;
 pub mod profile;
 pub mod section;
 pub mod side;
+pub mod tape;
 
 pub use error::{Error, ErrorKind, Result};
 pub use finding::{Finding, Weight};

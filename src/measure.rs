@@ -96,6 +96,8 @@ pub enum Cause {
     Midline,
     /// The hand that holds the tape: technical error of measurement.
     Tape,
+    /// The habit of that hand, the same at each repeat: where and how tight it lays the tape.
+    Hand,
     /// The tape presses the skin, or the body breathes.
     Breath,
 }

@@ -1,9 +1,12 @@
 //! The profile: one versioned document of all that is known about a body.
 
+use crate::crosscheck::{Check, Common};
 use crate::finding::Finding;
 use crate::measure::asymmetry::SideDifference;
 use crate::measure::{GirthCurve, Measure, MeasureId, Withheld};
 use serde::{Deserialize, Serialize};
+
+mod assemble;
 
 /// Version of the profile document this crate writes.
 pub const SCHEMA: u32 = 1;
@@ -32,6 +35,9 @@ pub struct Entry {
     /// How the value was chosen when both exist, in a sentence.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rule: Option<String>,
+    /// True if scan and tape disagree: the value stands only until it is measured again.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub undecided: bool,
 }
 
 /// All that is known about a body, in one document.
@@ -43,6 +49,12 @@ pub struct Profile {
     pub measures: Vec<Entry>,
     /// What has no value, and why.
     pub withheld: Vec<Withheld>,
+    /// Scan against tape, where both have a value.
+    #[serde(default)]
+    pub checks: Vec<Check>,
+    /// A shift between scan and tape that all girths share.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub common: Option<Common>,
     /// Left against right.
     pub asymmetry: Vec<SideDifference>,
     /// Girth by height.

@@ -1,0 +1,209 @@
+//! From scan and tape to the value to work with.
+
+use super::compare::joined;
+use super::{Check, CrossCheck, Verdict};
+use crate::measure::{Measure, MeasureId, MeasureSet, Source, Spread, Unit};
+use crate::profile::{Entry, Input};
+use crate::tape::{TapeSet, TapeValue};
+use std::collections::BTreeMap;
+
+/// One entry for every measure that scan or tape has, in catalogue order.
+///
+/// Where both agree, the value is their mean weighted by inverse variance:
+/// the best one for independent errors. Where they do not, a mean would be
+/// wrong whichever of them is right; the scan's value stands, because it can
+/// be retraced on the mesh and its curve while a tape reading cannot, and the
+/// entry is marked undecided. Its spread then stays the scan's own: it says
+/// how well the scan was measured, not whether it is right.
+///
+/// Errors of measures that share a level are taken as independent here.
+#[must_use]
+pub fn merge(scan: &MeasureSet, tape: &TapeSet, cross: &CrossCheck) -> Vec<Entry> {
+    let mut entries: BTreeMap<MeasureId, Entry> = scan
+        .values()
+        .map(|measure| (measure.id, scan_only(measure)))
+        .collect();
+    for value in &tape.values {
+        let entry = match (scan.get(value.id), cross.get(value.id)) {
+            (Some(measure), Some(check)) => both(measure, value, check),
+            // A measure that could not be compared keeps the scan's value, with the tape beside it.
+            (Some(measure), None) => Entry {
+                tape: Some(tape_input(value)),
+                ..scan_only(measure)
+            },
+            (None, _) => tape_only(value),
+        };
+        entries.insert(value.id, entry);
+    }
+    entries.into_values().collect()
+}
+
+fn scan_only(measure: &Measure) -> Entry {
+    Entry {
+        measure: measure.clone(),
+        scan: Some(Input {
+            value: measure.value,
+            sd: measure.spread.sd,
+        }),
+        tape: None,
+        rule: None,
+        undecided: false,
+    }
+}
+
+fn tape_input(value: &TapeValue) -> Input {
+    Input {
+        value: value.value.mm(),
+        sd: value.spread.sd,
+    }
+}
+
+fn tape_only(value: &TapeValue) -> Entry {
+    Entry {
+        measure: Measure {
+            id: value.id,
+            value: value.value.mm(),
+            unit: Unit::Mm,
+            spread: value.spread.clone(),
+            source: Source::Tape,
+            level_mm: None,
+        },
+        scan: None,
+        tape: Some(tape_input(value)),
+        rule: None,
+        undecided: false,
+    }
+}
+
+fn both(measure: &Measure, value: &TapeValue, check: &Check) -> Entry {
+    let entry = Entry {
+        tape: Some(tape_input(value)),
+        ..scan_only(measure)
+    };
+    if check.verdict != Verdict::Agrees {
+        return Entry {
+            rule: Some(rule_apart(check)),
+            undecided: true,
+            ..entry
+        };
+    }
+    let share = scan_share(&measure.spread, &value.spread);
+    let mean = share * measure.value + (1.0 - share) * value.value.mm();
+    Entry {
+        measure: Measure {
+            value: mean,
+            spread: joined(&measure.spread, share, &value.spread, 1.0 - share),
+            source: Source::Merged,
+            ..measure.clone()
+        },
+        rule: Some(format!(
+            "Scan and tape agree; their mean is weighted by inverse variance, {:.0} % scan and {:.0} % tape.",
+            100.0 * share,
+            100.0 * (1.0 - share)
+        )),
+        ..entry
+    }
+}
+
+/// Weight of the scan in the mean: its inverse variance over the sum of both.
+fn scan_share(scan: &Spread, tape: &Spread) -> f64 {
+    let (scan, tape) = (scan.sd * scan.sd, tape.sd * tape.sd);
+    if scan + tape > 0.0 {
+        tape / (scan + tape)
+    } else {
+        0.5
+    }
+}
+
+fn rule_apart(check: &Check) -> String {
+    let hint = check.reasons.first().map_or_else(
+        || "No slip of the usual kinds explains it.".to_owned(),
+        |reason| format!("Likeliest reason: {}.", reason.hint()),
+    );
+    format!(
+        "Scan and tape lie {:.1} expected spreads apart, so they are not averaged. {hint} It is undecided until measured again; the scan's value stands meanwhile, as it can be retraced on the scan.",
+        check.z.abs()
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::crosscheck::cross_check;
+    use crate::length::{Length, LengthUnit};
+    use crate::measure::{Cause, Key, Outcome};
+    use crate::tape::{Reading, TapeSheet, pool};
+
+    fn scan(value: f64, sd: f64) -> MeasureSet {
+        MeasureSet {
+            outcomes: vec![Outcome::Value(Measure {
+                id: Key::BackWaistLength.into(),
+                value,
+                unit: Unit::Mm,
+                spread: Spread::of([(Cause::Level, sd)]),
+                source: Source::Scan,
+                level_mm: None,
+            })],
+            ..MeasureSet::default()
+        }
+    }
+
+    fn tape(key: Key, mm: f64) -> TapeSet {
+        pool(&TapeSheet {
+            readings: vec![Reading {
+                id: key.into(),
+                length: Length::from_mm(mm),
+                text: format!("{mm} mm"),
+                unit: LengthUnit::Millimetre,
+                row: 1,
+                repeat: None,
+                note: String::new(),
+            }],
+            ..TapeSheet::default()
+        })
+    }
+
+    /// Tape spread of a length: 4.5 and 5 mm, variance 45.25. With a scan
+    /// of variance 36 the shares are 45.25/81.25 and 36/81.25 (by hand).
+    #[test]
+    fn inverse_variance() {
+        let (scan, tape) = (scan(410.0, 6.0), tape(Key::BackWaistLength, 416.0));
+        let entries = merge(&scan, &tape, &cross_check(&scan, &tape));
+        let entry = &entries[0];
+        assert!((entry.measure.value - (410.0 + 6.0 * 36.0 / 81.25)).abs() < 1e-9);
+        assert!((entry.measure.spread.sd.powi(2) - 36.0 * 45.25 / 81.25).abs() < 1e-9);
+        assert_eq!(entry.measure.source, Source::Merged);
+        assert!(
+            entry
+                .rule
+                .as_ref()
+                .unwrap()
+                .contains("56 % scan and 44 % tape")
+        );
+    }
+
+    #[test]
+    fn never_across_a_disagreement() {
+        let (scan, tape) = (scan(410.0, 6.0), tape(Key::BackWaistLength, 445.0));
+        let entries = merge(&scan, &tape, &cross_check(&scan, &tape));
+        let entry = &entries[0];
+        assert!(entry.undecided);
+        assert!((entry.measure.value - 410.0).abs() < 1e-12);
+        assert!((entry.tape.unwrap().value - 445.0).abs() < 1e-12);
+        assert_eq!(entry.measure.source, Source::Scan);
+        assert!(entry.rule.as_ref().unwrap().contains("measured again"));
+    }
+
+    #[test]
+    fn one_side_only() {
+        let (one, none) = (scan(410.0, 6.0), TapeSet::default());
+        let entries = merge(&one, &none, &CrossCheck::default());
+        assert_eq!((entries.len(), entries[0].tape), (1, None));
+        let tape = tape(Key::HipGirth, 1000.0);
+        let entries = merge(&MeasureSet::default(), &tape, &CrossCheck::default());
+        assert_eq!(entries[0].measure.source, Source::Tape);
+        let entries = merge(&one, &tape, &cross_check(&one, &tape));
+        let keys: Vec<Key> = entries.iter().map(|e| e.measure.id.key).collect();
+        assert_eq!(keys, [Key::HipGirth, Key::BackWaistLength]);
+    }
+}

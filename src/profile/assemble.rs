@@ -1,0 +1,48 @@
+//! Putting a profile together from what scan and tape say.
+
+use super::{Profile, SCHEMA};
+use crate::crosscheck::{cross_check, merge};
+use crate::measure::MeasureSet;
+use crate::measure::asymmetry::SideDifference;
+use crate::tape::TapeSet;
+
+impl Profile {
+    /// The profile of a scan, a tape sheet, or both; an empty set stands for a side that is missing.
+    ///
+    /// What the scan withholds and the tape supplies is a value of the
+    /// profile, and withheld no more. Curves are the scan's; findings are the
+    /// scan's, then the tape's.
+    ///
+    /// # Examples
+    /// ```
+    /// use girthwise::measure::{Key, MeasureSet, Source};
+    /// use girthwise::profile::Profile;
+    /// use girthwise::tape::{pool, read_tape};
+    /// use girthwise::LengthUnit;
+    ///
+    /// let sheet = read_tape("measure,reading\nhip,40\n".as_bytes(), "tape.csv", LengthUnit::Inch)?;
+    /// let profile = Profile::assemble(&MeasureSet::default(), &pool(&sheet), Vec::new());
+    /// assert_eq!(profile.get(Key::HipGirth).map(|hip| hip.source), Some(Source::Tape));
+    /// # Ok::<(), girthwise::Error>(())
+    /// ```
+    #[must_use]
+    pub fn assemble(scan: &MeasureSet, tape: &TapeSet, asymmetry: Vec<SideDifference>) -> Self {
+        let cross = cross_check(scan, tape);
+        let withheld = scan
+            .withheld()
+            .filter(|withheld| tape.get(withheld.id).is_none())
+            .cloned()
+            .collect();
+        let findings = scan.findings.iter().chain(&tape.findings).cloned();
+        Self {
+            schema: SCHEMA,
+            measures: merge(scan, tape, &cross),
+            withheld,
+            checks: cross.checks,
+            common: cross.common,
+            asymmetry,
+            curves: scan.curves.clone(),
+            findings: findings.collect(),
+        }
+    }
+}

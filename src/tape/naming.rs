@@ -1,0 +1,187 @@
+//! From what people call a measure to its catalogue row.
+
+use crate::measure::Key;
+use crate::measure::catalogue::CATALOGUE;
+use crate::side::Side;
+
+/// A measure understood from a text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Named {
+    /// The measure.
+    pub key: Key,
+    /// The side, if the text starts with one: `left knee girth`.
+    pub side: Option<Side>,
+    /// What was decided if the text has more than one meaning.
+    pub remark: Option<&'static str>,
+}
+
+/// Longest name looked at; the longest of the catalogue has under 50 characters.
+const MAX_CHARS: usize = 60;
+
+/// Likeness from which on a name is offered as a near miss: about one letter in three may differ.
+const NEAR: f64 = 0.65;
+
+const WAIST: &str = "\"waist\" alone may mean the narrowest level, the one midway between lowest rib and hip bone, or the navel; it is taken as the narrowest. If you measured elsewhere, leave the row out.";
+const INSEAM: &str = "it is taken as the height of the crotch above the floor; a tape that follows the leg reads more.";
+const CHEST: &str =
+    "it is taken as the girth over the fullest part of the bust, not the one above it.";
+const HEIGHT: &str = "it is taken as stature, floor to top of the head.";
+
+/// Trade names beside those of the catalogue (common practice, no source).
+const TRADE: &[(&str, Key, Option<&str>)] = &[
+    ("ankle", Key::AnkleGirth, None),
+    ("back length", Key::BackWaistLength, None),
+    ("back neck to waist", Key::BackWaistLength, None),
+    ("bicep", Key::UpperArmGirth, None),
+    ("biceps", Key::UpperArmGirth, None),
+    ("body height", Key::Stature, None),
+    ("bust", Key::BustGirth, None),
+    ("calf", Key::CalfGirth, None),
+    ("chest", Key::BustGirth, Some(CHEST)),
+    ("full bust", Key::BustGirth, None),
+    ("height", Key::Stature, Some(HEIGHT)),
+    ("high hip", Key::HighHipGirth, None),
+    ("hip", Key::HipGirth, None),
+    ("hips", Key::HipGirth, None),
+    ("inseam", Key::CrotchHeight, Some(INSEAM)),
+    ("inside leg", Key::CrotchHeight, Some(INSEAM)),
+    ("knee", Key::KneeGirth, None),
+    ("nape to waist", Key::BackWaistLength, None),
+    ("neck", Key::NeckGirth, None),
+    ("neck to bust point", Key::NeckToBustLength, None),
+    ("seat", Key::HipGirth, None),
+    ("shoulder", Key::ShoulderLength, None),
+    ("thigh", Key::ThighGirth, None),
+    ("under bust", Key::UnderBustGirth, None),
+    ("underbust", Key::UnderBustGirth, None),
+    ("upper arm", Key::UpperArmGirth, None),
+    ("waist", Key::WaistNarrowestGirth, Some(WAIST)),
+    ("waist girth", Key::WaistNarrowestGirth, Some(WAIST)),
+    ("wrist", Key::WristGirth, None),
+];
+
+/// The measure a text names: catalogue key, catalogue name or trade name, with or without its side before it.
+///
+/// Case, spaces, dashes and underscores do not matter.
+#[must_use]
+pub fn name_measure(text: &str) -> Option<Named> {
+    if text.chars().count() > MAX_CHARS {
+        return None;
+    }
+    let plain = plain(text);
+    if let Some((key, remark)) = lookup(&plain) {
+        return Some(Named {
+            key,
+            side: None,
+            remark,
+        });
+    }
+    let (first, rest) = plain.split_once(' ')?;
+    let side = name_side(first)?;
+    let (key, remark) = lookup(rest)?;
+    Some(Named {
+        key,
+        side: Some(side),
+        remark,
+    })
+}
+
+/// The side a text names: `left`, `right`, `l`, `r`.
+#[must_use]
+pub fn name_side(text: &str) -> Option<Side> {
+    match plain(text).as_str() {
+        "left" | "l" => Some(Side::Left),
+        "right" | "r" => Some(Side::Right),
+        _ => None,
+    }
+}
+
+/// The key of a measure a tape can take whose name comes close to a text.
+#[must_use]
+pub fn nearest(text: &str) -> Option<&'static str> {
+    if text.chars().count() > MAX_CHARS {
+        return None;
+    }
+    let plain_text = plain(text);
+    let likeness = |name: &str| strsim::normalized_damerau_levenshtein(&plain_text, &plain(name));
+    let catalogue = CATALOGUE
+        .iter()
+        .flat_map(|row| [(row.text, row.key), (row.name, row.key)]);
+    let trade = TRADE.iter().map(|&(name, key, _)| (name, key));
+    catalogue
+        .chain(trade)
+        .filter(|(_, key)| !key.definition().tape.is_empty())
+        .map(|(name, key)| (likeness(name), key.definition().text))
+        .filter(|(like, _)| *like >= NEAR)
+        // The first of equals, so that the order of the catalogue decides.
+        .reduce(|best, next| if next.0 > best.0 { next } else { best })
+        .map(|(_, text)| text)
+}
+
+fn lookup(plain_text: &str) -> Option<(Key, Option<&'static str>)> {
+    let row = CATALOGUE
+        .iter()
+        .find(|row| plain(row.text) == plain_text || plain(row.name) == plain_text);
+    if let Some(row) = row {
+        return Some((row.key, None));
+    }
+    TRADE
+        .iter()
+        .find(|(name, ..)| *name == plain_text)
+        .map(|&(_, key, remark)| (key, remark))
+}
+
+/// Lower case words with single spaces.
+fn plain(text: &str) -> String {
+    let spaced = text.to_lowercase().replace(['_', '-'], " ");
+    spaced.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_key_and_name_of_the_catalogue_is_understood() {
+        for row in CATALOGUE {
+            for text in [row.text, row.name] {
+                let named = name_measure(text).unwrap();
+                assert_eq!((named.key, named.side), (row.key, None), "{text}");
+            }
+        }
+    }
+
+    #[test]
+    fn no_trade_name_hides_a_catalogue_name() {
+        for &(name, key, _) in TRADE {
+            assert_eq!(name_measure(name).map(|n| n.key), Some(key), "{name}");
+            assert!(!key.definition().tape.is_empty(), "{name}");
+        }
+    }
+
+    #[test]
+    fn sides_and_spelling() {
+        let named = name_measure(" Left  Knee-Girth ").unwrap();
+        assert_eq!((named.key, named.side), (Key::KneeGirth, Some(Side::Left)));
+        assert_eq!(name_measure("r calf").unwrap().side, Some(Side::Right));
+        assert_eq!(name_side(" R "), Some(Side::Right));
+        assert_eq!(name_side("middle"), None);
+    }
+
+    #[test]
+    fn waist_alone_is_taken_and_told() {
+        let named = name_measure("Waist").unwrap();
+        assert_eq!(named.key, Key::WaistNarrowestGirth);
+        assert!(named.remark.unwrap().contains("navel"));
+        assert_eq!(name_measure("narrowest waist girth").unwrap().remark, None);
+    }
+
+    #[test]
+    fn near_misses() {
+        assert_eq!(nearest("bust_grith"), Some("bust_girth"));
+        assert_eq!(nearest("hipp"), Some("hip_girth"));
+        assert_eq!(nearest("underbst girth"), Some("under_bust_girth"));
+        assert_eq!(nearest("favourite colour"), None);
+        assert_eq!(nearest(&"x".repeat(100_000)), None);
+    }
+}
