@@ -1,0 +1,250 @@
+//! Counts that tell how sound a mesh is.
+
+use super::{TriMesh, twice_area_vector};
+use serde::{Deserialize, Serialize};
+
+/// What a mesh is made of and what is wrong with it.
+///
+/// An edge is an unordered pair of distinct points that some face has as a side.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct MeshStats {
+    /// Points.
+    pub vertices: usize,
+    /// Points that no face uses.
+    pub loose_vertices: usize,
+    /// Triangles.
+    pub faces: usize,
+    /// Edges with one face: the rims of holes.
+    pub boundary_edges: usize,
+    /// Edges with more than two faces.
+    pub non_manifold_edges: usize,
+    /// Edges with two faces that do not agree on which side is outside.
+    pub misoriented_edges: usize,
+    /// Connected parts, see [`Components`](super::Components).
+    pub components: usize,
+    /// Faces that repeat the three corners of another one, in any order.
+    pub duplicate_faces: usize,
+    /// Faces without area: a corner repeated, or all three on a line to within round-off.
+    pub zero_area_faces: usize,
+    /// True if there are faces and each edge has exactly two.
+    pub closed: bool,
+    /// Median length of the edges, in the unit of the points; 0 without edges.
+    pub median_edge: f64,
+}
+
+/// A triangle is flat if its height is below this share of its longest side. Coordinates carry a
+/// relative round-off of 2^-53; the share leaves room for a mesh that stands some hundred times
+/// its size from the origin, and stays far below any facet a scanner makes.
+const FLAT: f64 = 1e-12;
+
+impl MeshStats {
+    /// True if all faces agree on which side is outside, as far as edges with two faces tell.
+    #[must_use]
+    pub fn evenly_oriented(&self) -> bool {
+        self.misoriented_edges == 0
+    }
+}
+
+impl TriMesh {
+    /// Counts edges, holes, parts and faults.
+    ///
+    /// # Cost
+    /// Linear: sides are put in buckets by their lower point, and only the few of one bucket are
+    /// sorted. About 24 bytes of memory for each side, freed on return.
+    #[must_use]
+    pub fn stats(&self) -> MeshStats {
+        let vertices = self.points().len();
+        let mut stats = MeshStats {
+            vertices,
+            faces: self.faces().len(),
+            components: self.components().count(),
+            duplicate_faces: self.duplicate_faces(),
+            zero_area_faces: (0..self.faces().len())
+                .filter(|&face| self.is_flat(face))
+                .count(),
+            loose_vertices: self.loose_vertices(),
+            ..MeshStats::default()
+        };
+        self.count_edges(&mut stats);
+        stats.closed =
+            stats.faces > 0 && stats.boundary_edges == 0 && stats.non_manifold_edges == 0;
+        stats
+    }
+
+    fn count_edges(&self, stats: &mut MeshStats) {
+        let mut squared_lengths = Vec::with_capacity(3 * self.faces().len() / 2);
+        let sides = Buckets::new(self.points().len(), || {
+            self.faces()
+                .iter()
+                .flat_map(|&[a, b, c]| [(a, b), (b, c), (c, a)])
+                .filter(|(from, to)| from != to)
+                .map(|(from, to)| (from.min(to), (from.max(to), from < to)))
+        });
+        for (low, bucket) in sides.each() {
+            for edge in bucket.chunk_by(|one, other| one.0 == other.0) {
+                let upwards = edge.iter().filter(|side| side.1).count();
+                match edge.len() {
+                    1 => stats.boundary_edges += 1,
+                    2 if upwards != 1 => stats.misoriented_edges += 1,
+                    2 => {}
+                    _ => stats.non_manifold_edges += 1,
+                }
+                let along = self.points()[edge[0].0 as usize] - self.points()[low];
+                squared_lengths.push(along.norm_squared());
+            }
+        }
+        if !squared_lengths.is_empty() {
+            // The upper of the two middle ones if their number is even: no matter for a typical length.
+            let middle = squared_lengths.len() / 2;
+            let (_, median, _) = squared_lengths.select_nth_unstable_by(middle, f64::total_cmp);
+            stats.median_edge = median.sqrt();
+        }
+    }
+
+    fn duplicate_faces(&self) -> usize {
+        let faces = Buckets::new(self.points().len(), || {
+            self.faces().iter().map(|&face| {
+                let mut sorted = face;
+                sorted.sort_unstable();
+                (sorted[0], (sorted[1], sorted[2]))
+            })
+        });
+        faces
+            .each()
+            .flat_map(|(_, bucket)| bucket.windows(2))
+            .filter(|pair| pair[0] == pair[1])
+            .count()
+    }
+
+    fn loose_vertices(&self) -> usize {
+        let mut used = vec![false; self.points().len()];
+        for &at in self.faces().as_flattened() {
+            used[at as usize] = true;
+        }
+        used.iter().filter(|&&used| !used).count()
+    }
+
+    fn is_flat(&self, face: usize) -> bool {
+        let corners = self.corners(face);
+        let [a, b, c] = corners;
+        let longest_squared = [b - a, c - b, a - c]
+            .iter()
+            .map(nalgebra::Vector3::norm_squared)
+            .fold(0.0, f64::max);
+        twice_area_vector(&corners).norm() <= FLAT * longest_squared
+    }
+}
+
+/// Items grouped by a small number and sorted within each group: a counting sort that needs no
+/// comparison across groups, and fixes the order whatever the input order was.
+struct Buckets<T> {
+    /// Group `k` is `items[starts[k]..starts[k + 1]]`.
+    starts: Vec<usize>,
+    items: Vec<T>,
+}
+
+impl<T: Copy + Default + Ord> Buckets<T> {
+    /// `make` gives each item with its group, and gives the same twice.
+    fn new<I: Iterator<Item = (u32, T)>>(groups: usize, make: impl Fn() -> I) -> Self {
+        let mut starts = vec![0; groups + 1];
+        for (group, _) in make() {
+            starts[group as usize + 1] += 1;
+        }
+        for group in 0..groups {
+            starts[group + 1] += starts[group];
+        }
+        let mut items = vec![T::default(); starts[groups]];
+        let mut free = starts.clone();
+        for (group, item) in make() {
+            let slot = &mut free[group as usize];
+            items[*slot] = item;
+            *slot += 1;
+        }
+        for ends in starts.windows(2) {
+            items[ends[0]..ends[1]].sort_unstable();
+        }
+        Self { starts, items }
+    }
+
+    fn each(&self) -> impl Iterator<Item = (usize, &[T])> {
+        self.starts
+            .windows(2)
+            .map(|ends| &self.items[ends[0]..ends[1]])
+            .enumerate()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::samples::{cube, icosphere, mesh};
+    use super::*;
+    use nalgebra::Point3;
+
+    #[test]
+    fn a_ball_is_closed_and_its_edges_obey_euler() {
+        let stats = mesh(icosphere(3)).stats();
+        // Euler: V - E + F = 2 with E = 3F/2, so V = F/2 + 2.
+        assert_eq!((stats.faces, stats.vertices), (1280, 642));
+        assert!(stats.closed && stats.evenly_oriented());
+        assert_eq!(stats.components, 1);
+        let faults = stats.duplicate_faces + stats.zero_area_faces + stats.loose_vertices;
+        assert_eq!(faults, 0);
+    }
+
+    #[test]
+    fn the_median_edge_of_a_cube_is_its_side() {
+        // 12 sides of 2 and 6 diagonals of √8; position 9 of 18 is still a side.
+        let stats = mesh(cube()).stats();
+        assert_eq!(stats.median_edge.to_bits(), 2.0_f64.to_bits());
+    }
+
+    #[test]
+    fn each_fault_is_counted() {
+        let spoilt = |spoil: fn(&mut Vec<[f64; 3]>, &mut Vec<[u32; 3]>)| {
+            let (mut points, mut faces) = icosphere(1);
+            spoil(&mut points, &mut faces);
+            mesh((points, faces)).stats()
+        };
+        let hole = spoilt(|_, faces| drop(faces.remove(7)));
+        assert_eq!((hole.boundary_edges, hole.closed), (3, false));
+        let twice = spoilt(|_, faces| faces.push([faces[9][2], faces[9][0], faces[9][1]]));
+        assert_eq!((twice.duplicate_faces, twice.non_manifold_edges), (1, 3));
+        assert!(!twice.closed);
+        let loose = spoilt(|points, _| points.push([0.0; 3]));
+        assert_eq!((loose.loose_vertices, loose.closed), (1, true));
+        let collapsed = spoilt(|_, faces| faces.push([0, 0, 0]));
+        assert_eq!((collapsed.zero_area_faces, collapsed.closed), (1, true));
+        let debris = spoilt(|points, faces| {
+            points.extend([[3.0, 0.0, 0.0], [3.0, 1.0, 0.0], [3.0, 0.0, 1.0]]);
+            faces.push([42, 43, 44]);
+        });
+        assert_eq!((debris.components, debris.boundary_edges), (2, 3));
+    }
+
+    #[test]
+    fn a_turned_face_disagrees_along_its_three_edges() {
+        let (points, mut faces) = icosphere(1);
+        faces[40].swap(1, 2);
+        let stats = mesh((points, faces)).stats();
+        assert_eq!(stats.misoriented_edges, 3);
+        assert!(stats.closed);
+    }
+
+    #[test]
+    fn three_points_on_a_line_are_flat() {
+        let points = [
+            [0.1, 0.1, 0.1],
+            [0.2, 0.2, 0.2],
+            [0.7, 0.7, 0.7],
+            [0.0, 0.0, 1e-9],
+        ];
+        let points = points.into_iter().map(Point3::from).collect();
+        let mesh = TriMesh::new(points, vec![[0, 1, 2], [0, 1, 3]]).unwrap();
+        assert_eq!(mesh.stats().zero_area_faces, 1);
+    }
+
+    #[test]
+    fn nothing_at_all_is_not_closed() {
+        assert_eq!(TriMesh::default().stats(), MeshStats::default());
+    }
+}
