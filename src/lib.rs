@@ -2,6 +2,7 @@
 
 pub mod error;
 pub mod finding;
+pub mod frame;
 pub mod length;
 pub mod measure;
 pub mod mesh;
