@@ -22,6 +22,7 @@ mod axis;
 mod decision;
 mod facing;
 mod floor;
+mod lean;
 mod levels;
 mod midline;
 mod pick;
@@ -113,6 +114,7 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
         axes.normal.into_inner(),
     ))?;
 
+    way = lean::straighten(way, &mut findings)?;
     let (mesh, floor) = floor::find_floor(way.mesh, &mut findings)?;
     way.mesh = pick::pick_body(mesh, &mut Vec::new())?;
     way = way.go(Matrix4::new_translation(&Vector3::new(0.0, 0.0, -floor)))?;
@@ -264,8 +266,8 @@ fn front(
             findings.push(Finding::look(
                 "front",
                 format!(
-                    "{text}; but {} speaks against it; if the body faces {}, say so with --front {}",
-                    facing.against.join(" and "),
+                    "{text}; but this speaks against it: {}; if the body faces {}, say so with --front {}",
+                    facing.against.join("; "),
                     front.axis.opposite(),
                     front.axis.opposite()
                 ),

@@ -26,6 +26,9 @@ const THIN: f64 = 0.08;
 const APART: f64 = 0.02;
 /// A piece that stands apart is a second body if it has this share of the first one's skin and of its length.
 const SECOND: f64 = 0.5;
+/// Middles of two people are at least this share of their height apart; those of the
+/// front and back shell of one person are half as far.
+const BESIDE: f64 = 0.18;
 
 /// Keeps the body and drops what lies around it; what was dropped is told.
 ///
@@ -36,39 +39,33 @@ pub(super) fn pick_body(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<Tr
     let mut pieces = pieces(&mesh, &components);
     pieces.retain(|p| p.area > 0.0);
     pieces.sort_by(|a, b| b.area.total_cmp(&a.area));
-    let main = pieces
-        .iter()
-        .position(|p| !p.is_plate() && !p.is_rod())
-        .ok_or_else(|| {
-            Error::body(
-                "the mesh is flat, a line or a point, not a body; export the scan as a surface of triangles",
-            )
-        })?;
+    let main = outermost(&pieces).ok_or_else(|| {
+        Error::body(
+            "the mesh is flat, a line or a point, not a body; export the scan as a surface of triangles",
+        )
+    })?;
     if pieces.len() == 1 {
         return Ok(mesh);
     }
     let body = pieces.remove(main);
     let gap = APART * body.sizes[0];
-    let (mut low, mut high) = (body.low, body.high);
-    let (mut kept, mut area) = (vec![body.number], body.area);
+    let mut whole = body.clone();
+    let mut kept = vec![body.number];
     let mut dropped: Vec<Piece> = Vec::new();
     // Largest first: an arm hangs on the trunk, a hand on the arm.
     for piece in pieces {
-        let touches = piece.near(&low, &high, gap);
-        let shell = piece.area > SMALL * body.area && !piece.is_plate() && !piece.is_rod();
-        if shell && touches {
-            low = low.inf(&piece.low);
-            high = high.sup(&piece.high);
-            area += piece.area;
-            kept.push(piece.number);
-        } else if shell
-            && piece.area > SECOND * body.area
-            && piece.sizes[0] > SECOND * body.sizes[0]
-        {
+        let solid = piece.area > SMALL * body.area && !piece.is_plate() && !piece.is_rod();
+        let like = piece.area > SECOND * body.area && piece.sizes[0] > SECOND * body.sizes[0];
+        let touches = piece.near(&whole, gap);
+        if solid && like && (!touches || piece.stands_beside(&body)) {
             return Err(Error::body(format!(
                 "two bodies: beside the largest piece stands another with {:.0} % of its skin; save each person as a file of their own",
                 100.0 * piece.area / body.area
             )));
+        }
+        if solid && touches && !(like && piece.is_lining_of(&body)) {
+            whole.join(&piece);
+            kept.push(piece.number);
         } else {
             dropped.push(piece);
         }
@@ -76,11 +73,21 @@ pub(super) fn pick_body(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<Tr
     if dropped.is_empty() {
         return Ok(mesh);
     }
-    findings.push(told(&dropped, area));
+    findings.push(told(&dropped, &body, whole.area));
     Ok(mesh.keep_components(&components, &kept))
 }
 
-fn told(dropped: &[Piece], area: f64) -> Finding {
+/// The largest piece that is neither plate nor rod, or one about as large that lies around it.
+fn outermost(pieces: &[Piece]) -> Option<usize> {
+    let first = pieces.iter().position(|p| !p.is_plate() && !p.is_rod())?;
+    let around = pieces
+        .iter()
+        .skip(first + 1)
+        .position(|p| p.area > SECOND * pieces[first].area && pieces[first].is_lining_of(p));
+    Some(around.map_or(first, |n| first + 1 + n))
+}
+
+fn told(dropped: &[Piece], body: &Piece, area: f64) -> Finding {
     let plates = dropped
         .iter()
         .filter(|p| p.is_plate() && p.area > SMALL * area)
@@ -91,6 +98,14 @@ fn told(dropped: &[Piece], area: f64) -> Finding {
         1 => ", one of them flat like a floor or turntable".to_owned(),
         n => format!(", {n} of them flat like a floor or turntable"),
     };
+    let lining = dropped
+        .iter()
+        .any(|p| p.area > SECOND * area && p.is_lining_of(body));
+    let lining = if lining {
+        ", one of them a second skin inside the first"
+    } else {
+        ""
+    };
     let pieces = match dropped.len() {
         1 => "one loose piece".to_owned(),
         n => format!("{n} loose pieces"),
@@ -98,7 +113,7 @@ fn told(dropped: &[Piece], area: f64) -> Finding {
     Finding::note(
         "debris",
         format!(
-            "left out {pieces} beside the body{what}; their skin comes to {:.1} % of the body's",
+            "left out {pieces} beside the body{what}{lining}; their skin comes to {:.1} % of the body's",
             100.0 * share
         ),
     )
@@ -113,8 +128,29 @@ impl Piece {
         !self.is_rod() && self.sizes[2] < THIN * self.sizes[0]
     }
 
-    fn near(&self, low: &Point3<f64>, high: &Point3<f64>, gap: f64) -> bool {
-        (0..3).all(|k| self.low[k] < high[k] + gap && low[k] - gap < self.high[k])
+    fn near(&self, other: &Self, gap: f64) -> bool {
+        (0..3).all(|k| self.low[k] < other.high[k] + gap && other.low[k] - gap < self.high[k])
+    }
+
+    /// True of a person beside a person: apart sideways, not one half on top of the other.
+    fn stands_beside(&self, other: &Self) -> bool {
+        let apart =
+            nalgebra::center(&self.low, &self.high) - nalgebra::center(&other.low, &other.high);
+        let mut both = self.clone();
+        both.join(other);
+        let longest = |p: &Self| (p.high - p.low).max();
+        apart.norm() > BESIDE * longest(other)
+            && longest(&both) < 1.3 * longest(self).max(longest(other))
+    }
+
+    fn is_lining_of(&self, other: &Self) -> bool {
+        (0..3).all(|k| self.low[k] >= other.low[k] && self.high[k] <= other.high[k])
+    }
+
+    fn join(&mut self, other: &Self) {
+        self.low = self.low.inf(&other.low);
+        self.high = self.high.sup(&other.high);
+        self.area += other.area;
     }
 }
 

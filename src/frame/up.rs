@@ -21,8 +21,8 @@ const HEAD_AREA: (f64, f64) = (0.0025, 0.017);
 /// The span of a T-pose is at most about 1.1 statures.
 const TALL: f64 = 0.7;
 
-/// Weights of the evidence and the least sum for a body. Legs or head may
-/// fail (skirt, fused thighs, hair), not both.
+/// Least sum of the evidence for a body, of 7.5. Legs may fail (thighs that
+/// touch) or the neck (hair), not both; a head there must be.
 const LEAST: f64 = 4.5;
 /// Least lead over the next best direction.
 const LEAD: f64 = 1.5;
@@ -113,7 +113,7 @@ pub(super) fn find_up(
             "the mesh has no height along any axis; it is no body",
         ));
     };
-    if best.score() < LEAST || (best.legs < 0.3 && best.head < 0.5) {
+    if best.score() < LEAST || best.head < 0.5 {
         return Err(Error::body(format!(
             "no standing body: seen with {} up, which is nearest to one, the shape does not show {}. The scan must hold the whole person, standing; if it does, give the direction, as in --up +z",
             best.axis,
