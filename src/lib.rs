@@ -1,18 +1,30 @@
 //! Girthwise: from a body scan and a hand tape to one measurement profile.
 
-pub mod crosscheck;
+// In the order the data travels: a module uses those above it.
 pub mod error;
 pub mod finding;
-pub mod ingest;
-pub mod landmark;
-pub mod length;
-pub mod measure;
-pub mod mesh;
-pub mod part;
-pub mod profile;
-pub mod section;
 pub mod side;
+
+pub mod length;
+
+pub mod mesh;
+pub mod section;
+
+pub mod ingest;
+
+pub mod frame;
+
+pub mod part;
+
+pub mod landmark;
+
+pub mod measure;
+
 pub mod tape;
+
+pub mod crosscheck;
+
+pub mod profile;
 
 pub use error::{Error, ErrorKind, Result};
 pub use finding::{Finding, Weight};

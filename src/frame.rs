@@ -1,0 +1,340 @@
+//! From a mesh in any unit and any axes to a body in the body frame.
+//!
+//! ```text
+//! mesh -> body alone -> up -> floor -> unit -> mid-sagittal plane -> front -> body frame
+//! ```
+//!
+//! The body frame is right-handed: x to the wearer's right, y forward, z up,
+//! in mm; the floor is at z = 0, the mid-sagittal plane at x = 0, the middle
+//! of the trunk at y = 0. Unit, up and front are found on the body's own
+//! shape; each decision keeps its evidence and can be given instead.
+//!
+//! A mirrored file cannot be found out: it looks like a mirrored person.
+
+use crate::error::{Error, Result};
+use crate::finding::Finding;
+use crate::length::{Length, LengthUnit};
+use crate::mesh::TriMesh;
+use crate::section::PlaneAxes;
+use nalgebra::{Matrix4, Point3, Vector2, Vector3};
+
+mod axis;
+mod decision;
+mod facing;
+mod floor;
+mod lean;
+mod levels;
+mod midline;
+mod pick;
+mod unit;
+mod up;
+
+pub use axis::Axis;
+pub use decision::{Decision, FrameDecision, Front};
+pub use unit::{GREATEST_STATURE_MM, LEAST_STATURE_MM};
+
+/// What the caller knows about a file; what is left open is found.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct FrameOptions {
+    /// The file's unit.
+    pub unit: Option<LengthUnit>,
+    /// The file axis that points up.
+    pub up: Option<Axis>,
+    /// The file axis nearest to straight ahead; how far the body is turned from it is found.
+    pub front: Option<Axis>,
+    /// True if the file is a mirror image, so that left and right must be swapped.
+    pub mirrored: bool,
+}
+
+/// A standing body in the body frame.
+#[derive(Clone, Debug)]
+pub struct Body {
+    mesh: TriMesh,
+    stature: Length,
+    frame: FrameDecision,
+    findings: Vec<Finding>,
+}
+
+impl Body {
+    /// Its skin in the body frame, in mm.
+    #[must_use]
+    pub fn mesh(&self) -> &TriMesh {
+        &self.mesh
+    }
+
+    /// Height of its highest point above the floor.
+    ///
+    /// Too short by what is missing if the crown or the soles are.
+    #[must_use]
+    pub fn stature(&self) -> Length {
+        self.stature
+    }
+
+    /// What was decided about the file's frame.
+    #[must_use]
+    pub fn frame(&self) -> &FrameDecision {
+        &self.frame
+    }
+
+    /// What was decided, noticed or doubted on the way.
+    #[must_use]
+    pub fn findings(&self) -> &[Finding] {
+        &self.findings
+    }
+}
+
+/// Length to which a body is brought before its unit is known, so that limits in mm mean about the same for all.
+const NOMINAL_MM: f64 = 1700.0;
+
+/// Cosine of the greatest angle between a given front and the mid-sagittal plane (50 degrees: a
+/// body turned by 45 is still within reach of the nearest axis).
+const FRONT_REACH: f64 = 0.643;
+
+/// Puts a scan into the body frame.
+///
+/// # Errors
+/// [`ErrorKind::Body`](crate::ErrorKind::Body) if the mesh is no whole
+/// standing body, holds two, or does not show its unit, up or front clearly;
+/// the text says what was seen and which option settles it.
+/// [`ErrorKind::Options`](crate::ErrorKind::Options) if a given front lies
+/// across the body.
+///
+/// # Cost
+/// Linear in the faces; about 200 plane cuts.
+pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
+    let mut findings = Vec::new();
+    let mesh = pick::pick_body(mesh, &mut findings)?;
+    let mut way = Way::start(mesh)?;
+
+    let up = up::find_up(&way.mesh, options.up, &mut findings)?;
+    let axes = PlaneAxes::square_to(up.value.vector())?;
+    way = way.go(rows(
+        axes.u.into_inner(),
+        axes.v.into_inner(),
+        axes.normal.into_inner(),
+    ))?;
+
+    way = lean::straighten(way, &mut findings)?;
+    let (mesh, floor) = floor::find_floor(way.mesh, &mut findings)?;
+    way.mesh = pick::pick_body(mesh, &mut Vec::new())?;
+    way = way.go(Matrix4::new_translation(&Vector3::new(0.0, 0.0, -floor)))?;
+    let (_, tall) = extent(&way.mesh, &Vector3::z());
+
+    let per_file_unit = way.scale();
+    let unit = unit::find_unit(tall / per_file_unit, options.unit, &mut findings)?;
+    way = way.go(Matrix4::new_scaling(unit.value.in_mm() / per_file_unit))?;
+    let (_, stature) = extent(&way.mesh, &Vector3::z());
+
+    let mut facing = facing::find_facing(&way.mesh, stature)?;
+    let mut front = front(&mut facing, options.front, &way, &mut findings)?;
+    let ahead = facing.ahead.push(0.0);
+    let right = ahead.cross(&Vector3::z());
+    way = way.go(rows(right, ahead, Vector3::z()))?;
+    let offset = facing.midline.offset
+        * right.xy().dot(&Vector2::new(
+            facing.midline.angle.cos(),
+            facing.midline.angle.sin(),
+        ));
+    let depth = facing.midline.centre.dot(&facing.ahead);
+    way = way.go(Matrix4::new_translation(&Vector3::new(
+        -offset, -depth, 0.0,
+    )))?;
+    if options.mirrored {
+        way = way.go(Matrix4::new_nonuniform_scaling(&Vector3::new(
+            -1.0, 1.0, 1.0,
+        )))?;
+        front
+            .evidence
+            .push("left and right swapped, as the file was said to be a mirror image".into());
+    }
+    let faces_turned = turn_faces(&mut way, options.mirrored, &mut findings);
+    findings.push(Finding::note(
+        "left and right",
+        if options.mirrored {
+            "swapped, as the file was said to be a mirror image"
+        } else {
+            "as the file has them; a mirrored scan looks like a mirrored person, so check a side you know"
+        },
+    ));
+    findings.push(Finding::note(
+        "midline",
+        format!(
+            "the plane in which trunk and thighs mirror themselves best; its place is sure to {:.1} mm (one standard deviation), half of the skin mirrors within {:.1} mm",
+            facing.midline.offset_sd,
+            facing.midline.misfit / 1.4826
+        ),
+    ));
+    Ok(Body {
+        stature: Length::from_mm(stature),
+        frame: FrameDecision {
+            unit,
+            up,
+            front,
+            mirrored: options.mirrored,
+            faces_turned,
+            midline_sd_mm: facing.midline.offset_sd,
+            matrix: std::array::from_fn(|r| std::array::from_fn(|c| way.matrix[(r, c)])),
+        },
+        mesh: way.mesh,
+        findings,
+    })
+}
+
+/// The mesh on its way from the file's coordinates, and the way it came.
+struct Way {
+    mesh: TriMesh,
+    matrix: Matrix4<f64>,
+}
+
+impl Way {
+    /// Brings the middle to the origin and the greatest extent to a nominal length.
+    fn start(mesh: TriMesh) -> Result<Self> {
+        let bounds = mesh
+            .bounds()
+            .ok_or_else(|| Error::body("the mesh has no points; it is no body"))?;
+        let way = Self {
+            mesh,
+            matrix: Matrix4::identity(),
+        };
+        let shift = Matrix4::new_translation(&-bounds.centre().coords);
+        way.go(Matrix4::new_scaling(NOMINAL_MM / bounds.extent().max()) * shift)
+    }
+
+    fn go(self, step: Matrix4<f64>) -> Result<Self> {
+        Ok(Self {
+            mesh: self.mesh.map_points(|p| step.transform_point(&p))?,
+            matrix: step * self.matrix,
+        })
+    }
+
+    /// Length of a file unit after the steps so far.
+    fn scale(&self) -> f64 {
+        self.matrix.fixed_view::<3, 1>(0, 0).norm()
+    }
+
+    /// A direction of the file after the steps so far, length one.
+    fn direction(&self, file: &Vector3<f64>) -> Vector3<f64> {
+        (self.matrix.fixed_view::<3, 3>(0, 0) * file).normalize()
+    }
+}
+
+/// Least and greatest coordinate along a direction.
+fn extent(mesh: &TriMesh, along: &Vector3<f64>) -> (f64, f64) {
+    mesh.points()
+        .iter()
+        .map(|p: &Point3<f64>| along.dot(&p.coords))
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {
+            (low.min(x), high.max(x))
+        })
+}
+
+fn rows(x: Vector3<f64>, y: Vector3<f64>, z: Vector3<f64>) -> Matrix4<f64> {
+    nalgebra::Matrix3::from_rows(&[x.transpose(), y.transpose(), z.transpose()]).to_homogeneous()
+}
+
+/// Settles which of the two ways along the mid-sagittal plane is forward, and tells it in file axes.
+fn front(
+    facing: &mut facing::Facing,
+    given: Option<Axis>,
+    way: &Way,
+    findings: &mut Vec<Finding>,
+) -> Result<Decision<Front>> {
+    let in_file = |ahead: &Vector2<f64>| {
+        let turn = way.matrix.fixed_view::<3, 3>(0, 0).into_owned();
+        let file = (turn.transpose() * ahead.push(0.0)).normalize();
+        tell_front(&file, &(turn.transpose() * Vector3::z()))
+    };
+    let Some(axis) = given else {
+        let front = in_file(&facing.ahead);
+        let text = format!(
+            "{}{}: {}",
+            front.axis,
+            turned(front.yaw_deg),
+            facing.evidence.join("; ")
+        );
+        if facing.total < facing::LEAST_TOTAL {
+            return Err(Error::body(format!(
+                "front unknown: it lies along {} or {}, and the shape does not tell which ({}; against it: {}); give it, as in --front {}",
+                front.axis,
+                front.axis.opposite(),
+                facing.evidence.join("; "),
+                facing.against.join("; "),
+                front.axis
+            )));
+        }
+        if facing::is_contested(facing) {
+            findings.push(Finding::look(
+                "front",
+                format!(
+                    "{text}; but this speaks against it: {}; if the body faces {}, say so with --front {}",
+                    facing.against.join("; "),
+                    front.axis.opposite(),
+                    front.axis.opposite()
+                ),
+            ));
+        } else {
+            findings.push(Finding::note("front", text));
+        }
+        return Ok(Decision::found(front, facing.evidence.clone()));
+    };
+    let wanted = way.direction(&axis.vector()).xy();
+    let towards = wanted.dot(&facing.ahead);
+    let found = in_file(&facing.ahead);
+    if towards.abs() < FRONT_REACH {
+        return Err(Error::options(format!(
+            "the body cannot face {axis}: its left and right mirror each other in a plane along {} and {}; give one of these as the front",
+            found.axis,
+            found.axis.opposite()
+        )));
+    }
+    if towards < 0.0 {
+        facing.ahead = -facing.ahead;
+        findings.push(Finding::look(
+            "front",
+            format!(
+                "{axis} as given, though the shape speaks for {}: {}; look whether the front is right",
+                found.axis,
+                facing.evidence.join("; ")
+            ),
+        ));
+    }
+    Ok(Decision::given(
+        in_file(&facing.ahead),
+        format!("{axis} as given"),
+    ))
+}
+
+fn tell_front(ahead: &Vector3<f64>, up: &Vector3<f64>) -> Front {
+    let axis = Axis::nearest(ahead);
+    let yaw = axis.vector().cross(ahead).dot(&up.normalize());
+    Front {
+        axis,
+        yaw_deg: yaw.atan2(axis.vector().dot(ahead)).to_degrees(),
+        direction: [ahead.x, ahead.y, ahead.z],
+    }
+}
+
+fn turned(yaw_deg: f64) -> String {
+    match yaw_deg {
+        yaw if yaw.abs() < 0.5 => String::new(),
+        yaw if yaw > 0.0 => format!(", turned {yaw:.0} degrees to the left"),
+        yaw => format!(", turned {:.0} degrees to the right", -yaw),
+    }
+}
+
+/// Turns faces outwards; true if the file had them inwards.
+fn turn_faces(way: &mut Way, mirrored: bool, findings: &mut Vec<Finding>) -> bool {
+    let inwards = way.mesh.signed_volume() < 0.0;
+    if inwards {
+        way.mesh.flip_faces();
+    }
+    // A mirror image turns them by itself.
+    let turned = inwards != mirrored;
+    if turned {
+        findings.push(Finding::note(
+            "faces",
+            "the triangles looked inwards and were turned outwards; lengths do not depend on it",
+        ));
+    }
+    turned
+}

@@ -1,0 +1,98 @@
+//! The floor: the lowest skin, and what a scanner leaves of the ground below it.
+
+use crate::error::Result;
+use crate::finding::Finding;
+use crate::mesh::TriMesh;
+
+/// Ground is looked for up to this share of the height.
+const LOW: f64 = 0.06;
+/// A face is level if its normal leans from the plumb line by less than this cosine (11 degrees).
+const LEVEL: f64 = 0.98;
+/// Level skin near the soles, in squared heights, above which there must be ground. Two
+/// soles, 0.15 by 0.055 heights each and full to the edge, come to 0.017.
+const GROUND: f64 = 0.03;
+/// Thickness of a slice in which level skin is gathered, as a share of the height.
+const SLICE: f64 = 0.003;
+/// Skin up to this share of the height above the ground goes with it: scan noise of 2 mm.
+const NOISE: f64 = 0.0025;
+
+/// Takes off a ground that is grown to the feet of an upright body.
+///
+/// Returns the body and the height of its floor: the ground's upper side, or the lowest skin.
+///
+/// # Errors
+/// None of its own; those of making a mesh.
+pub(super) fn find_floor(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<(TriMesh, f64)> {
+    let (low, high) = super::extent(&mesh, &nalgebra::Vector3::z());
+    let tall = high - low;
+    let slices = slices(&mesh, low, tall);
+    if slices.iter().sum::<f64>() < GROUND * tall * tall {
+        return Ok((mesh, low));
+    }
+    // Of a platform's two sides the upper one is the floor.
+    let most = slices.iter().copied().fold(0.0_f64, f64::max);
+    let Some(top) = slices.iter().rposition(|area| *area > 0.4 * most) else {
+        return Ok((mesh, low));
+    };
+    let area = slices[top];
+    let floor = middle(&mesh, low + tall * SLICE * index(top), tall * SLICE);
+    let limit = floor + NOISE * tall;
+    let faces: Vec<[u32; 3]> = mesh
+        .faces()
+        .iter()
+        .filter(|face| face.iter().any(|&v| mesh.points()[v as usize].z > limit))
+        .copied()
+        .collect();
+    let (mesh, _) = TriMesh::new(mesh.points().to_vec(), faces)?.without_loose_points();
+    findings.push(Finding::note(
+        "floor",
+        format!(
+            "took off a level ground grown to the feet, of {:.1} squared statures; its upper side is the floor, the soles are open",
+            area / (tall * tall)
+        ),
+    ));
+    Ok((mesh, floor))
+}
+
+/// Level skin by height, from the lowest point up.
+fn slices(mesh: &TriMesh, low: f64, tall: f64) -> Vec<f64> {
+    let mut slices = vec![0.0; 20];
+    for face in 0..mesh.faces().len() {
+        let [a, b, c] = mesh.corners(face);
+        let square = (b - a).cross(&(c - a));
+        let height = ((a.z + b.z + c.z) / 3.0 - low) / tall;
+        if height > LOW || square.z.abs() <= LEVEL * square.norm() {
+            continue;
+        }
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "between 0 and LOW / SLICE = 20, clamped by the lookup"
+        )]
+        let slice = (height / SLICE) as usize;
+        if let Some(area) = slices.get_mut(slice) {
+            *area += square.z.abs() / 2.0;
+        }
+    }
+    slices
+}
+
+/// Mean height, by area, of the level skin between `from` and `from + thick`.
+fn middle(mesh: &TriMesh, from: f64, thick: f64) -> f64 {
+    let (mut area, mut sum) = (0.0, 0.0);
+    for face in 0..mesh.faces().len() {
+        let [a, b, c] = mesh.corners(face);
+        let square = (b - a).cross(&(c - a));
+        let height = (a.z + b.z + c.z) / 3.0;
+        if (from..=from + thick).contains(&height) && square.z.abs() > LEVEL * square.norm() {
+            area += square.z.abs();
+            sum += square.z.abs() * height;
+        }
+    }
+    if area > 0.0 { sum / area } else { from }
+}
+
+#[expect(clippy::cast_precision_loss, reason = "below 20")]
+fn index(slice: usize) -> f64 {
+    slice as f64
+}

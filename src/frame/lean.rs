@@ -1,0 +1,184 @@
+//! Small leans of a file's up axis: the floor shows in a scanned ground, or in the soles.
+//!
+//! A scanner that knows the plumb line is better at it than two soles are, so
+//! the file's axis is kept unless ground or soles and balance speak against it.
+
+use super::Way;
+use crate::error::Result;
+use crate::finding::Finding;
+use crate::mesh::TriMesh;
+use nalgebra::{Rotation3, Unit, Vector2, Vector3};
+use std::collections::BTreeMap;
+
+/// Ground and soles are looked for up to this share of the height; at 10
+/// degrees a foot 0.2 heights away is 0.035 higher.
+const LOW: f64 = 0.1;
+/// Ground leans no more than this from the axis: cosine of 14 degrees.
+const NEAR_LEVEL: f64 = 0.97;
+/// Level skin, in squared heights, above which there is ground; two soles come to 0.017.
+const GROUND: f64 = 0.03;
+/// Lean of a ground that is not worth a correction, in degrees: 0.3 mm over a foot's length.
+const LEAST_GROUND_DEG: f64 = 0.1;
+/// Lean of the soles that is not worth a correction: toes, shoes and noise make as much.
+const LEAST_SOLES_DEG: f64 = 1.5;
+/// Side of a cell in which one sole point is enough, as a share of the height: 2 mm.
+const CELL: f64 = 0.0012;
+/// Steepest slope of the soles that is tried.
+const STEEPEST: f64 = 0.25;
+
+/// Turns an upright body so that the floor is level.
+///
+/// # Errors
+/// None of its own; those of moving a mesh.
+pub(super) fn straighten(mut way: Way, findings: &mut Vec<Finding>) -> Result<Way> {
+    if let Some(normal) = ground(&way.mesh) {
+        let lean = normal.z.acos().to_degrees();
+        if lean > LEAST_GROUND_DEG {
+            way = turn(way, &normal)?;
+            findings.push(Finding::note(
+                "up",
+                format!("corrected by {lean:.1} degrees, to the ground that was scanned"),
+            ));
+        }
+        return Ok(way);
+    }
+    let Some(soles) = soles(&way.mesh) else {
+        return Ok(way);
+    };
+    let lean = soles.normal.z.acos().to_degrees();
+    if lean < LEAST_SOLES_DEG {
+        return Ok(way);
+    }
+    // A body that really leaned would stand beside its feet; one leg shorter than the other does not.
+    let from_feet = middle(&way.mesh) - soles.middle;
+    let beside = |up: &Vector3<f64>| (from_feet - up * from_feet.dot(up)).norm();
+    let (as_is, corrected) = (beside(&Vector3::z()), beside(&soles.normal));
+    if corrected < 0.7 * as_is {
+        way = turn(way, &soles.normal)?;
+        findings.push(Finding::look(
+            "up",
+            format!(
+                "corrected by {lean:.1} degrees: the soles lie in a plane that leans so, and the body's middle would stand {as_is:.0} mm beside the middle of the feet, now {corrected:.0} mm; heights of left and right are sure to about half a degree"
+            ),
+        ));
+    } else {
+        findings.push(Finding::note(
+            "up",
+            format!(
+                "the soles are not level (by {lean:.1} degrees), but the body stands over its feet; the file's axis is kept"
+            ),
+        ));
+    }
+    Ok(way)
+}
+
+fn turn(way: Way, up: &Vector3<f64>) -> Result<Way> {
+    let turn = Rotation3::rotation_between(up, &Vector3::z()).unwrap_or_else(Rotation3::identity);
+    way.go(turn.to_homogeneous())
+}
+
+/// Upward normal of a ground scanned with the feet.
+fn ground(mesh: &TriMesh) -> Option<Vector3<f64>> {
+    let (low, high) = super::extent(mesh, &Vector3::z());
+    let tall = high - low;
+    let mut normal = Vector3::z();
+    // The second and third look keep what is within 2.5 degrees of the first.
+    for cosine in [NEAR_LEVEL, 0.999, 0.999] {
+        let mut sum = Vector3::zeros();
+        for face in 0..mesh.faces().len() {
+            let [a, b, c] = mesh.corners(face);
+            if a.z.min(b.z).min(c.z) > low + LOW * tall {
+                continue;
+            }
+            let square = (b - a).cross(&(c - a));
+            let along = square.dot(&normal);
+            if along.abs() > cosine * square.norm() {
+                sum += square * (along.signum() / 2.0);
+            }
+        }
+        if sum.norm() < GROUND * tall * tall {
+            return None;
+        }
+        normal = Unit::new_normalize(sum).into_inner();
+    }
+    Some(normal)
+}
+
+/// The plane the soles rest on.
+struct Soles {
+    normal: Vector3<f64>,
+    middle: Vector3<f64>,
+}
+
+/// The highest plane below all skin of the feet, measured at their middle: what a board pressed up from below does.
+fn soles(mesh: &TriMesh) -> Option<Soles> {
+    let (low, high) = super::extent(mesh, &Vector3::z());
+    let feet = lowest_by_cell(mesh, low, high - low);
+    let (least, most) = feet.iter().fold(
+        (
+            Vector3::repeat(f64::INFINITY),
+            Vector3::repeat(f64::NEG_INFINITY),
+        ),
+        |(l, m), p| (l.inf(p), m.sup(p)),
+    );
+    let centre = (least + most).xy() / 2.0;
+    let feet: Vec<Vector3<f64>> = feet.into_iter().map(|p| p - centre.push(0.0)).collect();
+    let clear = |slope: Vector2<f64>| {
+        feet.iter()
+            .map(|p| p.z - slope.dot(&p.xy()))
+            .fold(f64::INFINITY, f64::min)
+    };
+    // Concave in each slope, so that nested thirds find the highest.
+    let best_y = |x: f64| highest(|y| clear(Vector2::new(x, y)));
+    let (x, _) = highest(|x| best_y(x).1);
+    let (y, height) = best_y(x);
+    height.is_finite().then(|| Soles {
+        normal: Vector3::new(-x, -y, 1.0).normalize(),
+        middle: centre.push(height),
+    })
+}
+
+/// Of the skin in each small cell of the floor the lowest point: no other can be met by a plane from below.
+fn lowest_by_cell(mesh: &TriMesh, low: f64, tall: f64) -> Vec<Vector3<f64>> {
+    let mut cells: BTreeMap<[i64; 2], Vector3<f64>> = BTreeMap::new();
+    for p in mesh.points().iter().filter(|p| p.z < low + LOW * tall) {
+        #[expect(
+            clippy::cast_possible_truncation,
+            reason = "at most a few thousand cells each way; anything larger saturates"
+        )]
+        let cell = [p.x, p.y].map(|c| (c / (CELL * tall)).floor() as i64);
+        let lowest = cells.entry(cell).or_insert(p.coords);
+        if p.z < lowest.z {
+            *lowest = p.coords;
+        }
+    }
+    cells.into_values().collect()
+}
+
+/// Place and value of the maximum of a concave function of a slope.
+fn highest(of: impl Fn(f64) -> f64) -> (f64, f64) {
+    let (mut low, mut high) = (-STEEPEST, STEEPEST);
+    // 2/3 to the 24th of half a unit: 3e-5, 2 hundredths of a degree.
+    for _ in 0..24 {
+        let third = (high - low) / 3.0;
+        if of(low + third) < of(high - third) {
+            low += third;
+        } else {
+            high -= third;
+        }
+    }
+    let middle = f64::midpoint(low, high);
+    (middle, of(middle))
+}
+
+/// Middle of the skin, by area.
+fn middle(mesh: &TriMesh) -> Vector3<f64> {
+    let (mut area, mut sum) = (0.0, Vector3::zeros());
+    for face in 0..mesh.faces().len() {
+        let [a, b, c] = mesh.corners(face);
+        let part = (b - a).cross(&(c - a)).norm();
+        area += part;
+        sum += (a.coords + b.coords + c.coords) * (part / 3.0);
+    }
+    sum / area
+}

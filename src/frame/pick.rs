@@ -1,0 +1,226 @@
+//! Which piece of the file is the body.
+
+use crate::error::{Error, Result};
+use crate::finding::Finding;
+use crate::mesh::{Components, TriMesh};
+use nalgebra::{Matrix3, Point3, Vector3};
+
+/// A connected piece of a mesh.
+#[derive(Clone, Debug)]
+struct Piece {
+    /// Its number among the components.
+    number: u32,
+    area: f64,
+    low: Point3<f64>,
+    high: Point3<f64>,
+    /// Lengths along its own main directions, longest first.
+    sizes: [f64; 3],
+}
+
+/// Pieces with less than this share of the body's skin are debris, whatever they are.
+const SMALL: f64 = 0.01;
+/// A piece thinner than this share of its length is a plate (a sheet, a turntable) if it is flat that way only,
+/// a rod if it is so both ways. A body seen from one side only is still 0.09 of its height deep.
+const THIN: f64 = 0.08;
+/// Shells of one body lie within this share of its height of each other.
+const APART: f64 = 0.02;
+/// A piece that stands apart is a second body if it has this share of the first one's skin and of its length.
+const SECOND: f64 = 0.5;
+/// Middles of two people are at least this share of their height apart; those of the
+/// front and back shell of one person are half as far.
+const BESIDE: f64 = 0.18;
+
+/// Keeps the body and drops what lies around it; what was dropped is told.
+///
+/// # Errors
+/// [`ErrorKind::Body`](crate::ErrorKind::Body) if there is no face with area, or a second body.
+pub(super) fn pick_body(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<TriMesh> {
+    let components = mesh.components();
+    let mut pieces = pieces(&mesh, &components);
+    pieces.retain(|p| p.area > 0.0);
+    pieces.sort_by(|a, b| b.area.total_cmp(&a.area));
+    let main = outermost(&pieces).ok_or_else(|| {
+        Error::body(
+            "the mesh is flat, a line or a point, not a body; export the scan as a surface of triangles",
+        )
+    })?;
+    if pieces.len() == 1 {
+        return Ok(mesh);
+    }
+    let body = pieces.remove(main);
+    let gap = APART * body.sizes[0];
+    let mut whole = body.clone();
+    let mut kept = vec![body.number];
+    let mut dropped: Vec<Piece> = Vec::new();
+    // Largest first: an arm hangs on the trunk, a hand on the arm.
+    for piece in pieces {
+        let solid = piece.area > SMALL * body.area && !piece.is_plate() && !piece.is_rod();
+        let like = piece.area > SECOND * body.area && piece.sizes[0] > SECOND * body.sizes[0];
+        let touches = piece.near(&whole, gap);
+        if solid && like && (!touches || piece.stands_beside(&body)) {
+            return Err(Error::body(format!(
+                "two bodies: beside the largest piece stands another with {:.0} % of its skin; save each person as a file of their own",
+                100.0 * piece.area / body.area
+            )));
+        }
+        if solid && touches && !(like && piece.is_lining_of(&body)) {
+            whole.join(&piece);
+            kept.push(piece.number);
+        } else {
+            dropped.push(piece);
+        }
+    }
+    if dropped.is_empty() {
+        return Ok(mesh);
+    }
+    findings.push(told(&dropped, &body, whole.area));
+    Ok(mesh.keep_components(&components, &kept))
+}
+
+/// The largest piece that is neither plate nor rod, or one about as large that lies around it.
+fn outermost(pieces: &[Piece]) -> Option<usize> {
+    let first = pieces.iter().position(|p| !p.is_plate() && !p.is_rod())?;
+    let around = pieces
+        .iter()
+        .skip(first + 1)
+        .position(|p| p.area > SECOND * pieces[first].area && pieces[first].is_lining_of(p));
+    Some(around.map_or(first, |n| first + 1 + n))
+}
+
+fn told(dropped: &[Piece], body: &Piece, area: f64) -> Finding {
+    let plates = dropped
+        .iter()
+        .filter(|p| p.is_plate() && p.area > SMALL * area)
+        .count();
+    let share: f64 = dropped.iter().map(|p| p.area).sum::<f64>() / area;
+    let what = match plates {
+        0 => String::new(),
+        1 => ", one of them flat like a floor or turntable".to_owned(),
+        n => format!(", {n} of them flat like a floor or turntable"),
+    };
+    let lining = dropped
+        .iter()
+        .any(|p| p.area > SECOND * area && p.is_lining_of(body));
+    let lining = if lining {
+        ", one of them a second skin inside the first"
+    } else {
+        ""
+    };
+    let pieces = match dropped.len() {
+        1 => "one loose piece".to_owned(),
+        n => format!("{n} loose pieces"),
+    };
+    Finding::note(
+        "debris",
+        format!(
+            "left out {pieces} beside the body{what}{lining}; their skin comes to {:.1} % of the body's",
+            100.0 * share
+        ),
+    )
+}
+
+impl Piece {
+    fn is_rod(&self) -> bool {
+        self.sizes[1] < THIN * self.sizes[0]
+    }
+
+    fn is_plate(&self) -> bool {
+        !self.is_rod() && self.sizes[2] < THIN * self.sizes[0]
+    }
+
+    fn near(&self, other: &Self, gap: f64) -> bool {
+        (0..3).all(|k| self.low[k] < other.high[k] + gap && other.low[k] - gap < self.high[k])
+    }
+
+    /// True of a person beside a person: apart sideways, not one half on top of the other.
+    fn stands_beside(&self, other: &Self) -> bool {
+        let apart =
+            nalgebra::center(&self.low, &self.high) - nalgebra::center(&other.low, &other.high);
+        let mut both = self.clone();
+        both.join(other);
+        let longest = |p: &Self| (p.high - p.low).max();
+        apart.norm() > BESIDE * longest(other)
+            && longest(&both) < 1.3 * longest(self).max(longest(other))
+    }
+
+    fn is_lining_of(&self, other: &Self) -> bool {
+        (0..3).all(|k| self.low[k] >= other.low[k] && self.high[k] <= other.high[k])
+    }
+
+    fn join(&mut self, other: &Self) {
+        self.low = self.low.inf(&other.low);
+        self.high = self.high.sup(&other.high);
+        self.area += other.area;
+    }
+}
+
+fn pieces(mesh: &TriMesh, components: &Components) -> Vec<Piece> {
+    let mut groups = vec![Vec::new(); components.count()];
+    for (&number, face) in components.of_face().iter().zip(0..) {
+        if let Some(group) = groups.get_mut(number as usize) {
+            group.push(face);
+        }
+    }
+    groups
+        .iter()
+        .zip(0..)
+        .map(|(faces, number)| measure(mesh, faces, number))
+        .collect()
+}
+
+fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
+    let corners = |face: &usize| mesh.corners(*face);
+    let mut area = 0.0;
+    let mut low = Point3::from([f64::INFINITY; 3]);
+    let mut high = Point3::from([f64::NEG_INFINITY; 3]);
+    let mut middle = Vector3::zeros();
+    for [a, b, c] in faces.iter().map(corners) {
+        let part = (b - a).cross(&(c - a)).norm() / 2.0;
+        area += part;
+        middle += (a.coords + b.coords + c.coords) * (part / 3.0);
+        for p in [a, b, c] {
+            low = low.inf(&p);
+            high = high.sup(&p);
+        }
+    }
+    let sizes = if area > 0.0 {
+        let main = main_directions(faces.iter().map(corners), middle / area);
+        let mut sizes: [f64; 3] = [0, 1, 2].map(|k| {
+            let direction = main.column(k);
+            let along = faces
+                .iter()
+                .flat_map(corners)
+                .map(|p| direction.dot(&p.coords));
+            let (least, most) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
+                (l.min(x), h.max(x))
+            });
+            most - least
+        });
+        sizes.sort_by(|a, b| b.total_cmp(a));
+        sizes
+    } else {
+        [0.0; 3]
+    };
+    Piece {
+        number,
+        area,
+        low,
+        high,
+        sizes,
+    }
+}
+
+fn main_directions(
+    corners: impl Iterator<Item = [Point3<f64>; 3]>,
+    middle: Vector3<f64>,
+) -> Matrix3<f64> {
+    let mut spread = Matrix3::zeros();
+    for [a, b, c] in corners {
+        let part = (b - a).cross(&(c - a)).norm();
+        for p in [a, b, c] {
+            let d = p.coords - middle;
+            spread += d * d.transpose() * part;
+        }
+    }
+    spread.symmetric_eigen().eigenvectors
+}

@@ -1,0 +1,211 @@
+//! Which way is up, from the shape: two legs below, one head above.
+
+use super::Axis;
+use super::decision::Decision;
+use super::levels::{self, Level};
+use crate::error::{Error, Result};
+use crate::finding::Finding;
+use crate::mesh::TriMesh;
+use crate::section::PlaneAxes;
+use nalgebra::Unit;
+
+/// Legs: between ankle and finger tips, the levels that show two like loops.
+const LEGS: (f64, f64) = (0.10, 0.36);
+/// Head: above the chin, below the crown (which may be missing).
+const HEAD: (f64, f64) = (0.90, 0.985);
+/// Neck: where a narrowing is looked for. Chin height is about 0.87 of stature, cervicale about 0.86.
+const NECK: (f64, f64) = (0.78, 0.92);
+/// Area of a head's level in squared heights: 0.15 m by 0.19 m at 1.7 m is 0.008; long hair doubles it.
+const HEAD_AREA: (f64, f64) = (0.0025, 0.017);
+/// An axis along which the mesh has less than this share of its greatest length is not its height.
+/// The span of a T-pose is at most about 1.1 statures.
+const TALL: f64 = 0.7;
+
+/// Least sum of the evidence for a body, of 7.5. Legs may fail (thighs that
+/// touch) or the neck (hair), not both; a head there must be.
+const LEAST: f64 = 4.5;
+/// Least lead over the next best direction.
+const LEAD: f64 = 1.5;
+
+/// What speaks for one direction being up; each part from 0 to 1.
+#[derive(Clone, Copy, Debug)]
+struct Case {
+    axis: Axis,
+    legs: f64,
+    head: f64,
+    neck: f64,
+    shoulders: f64,
+}
+
+impl Case {
+    fn score(&self) -> f64 {
+        3.0 * self.legs + 1.5 * (self.head + self.neck + self.shoulders)
+    }
+
+    fn sentences(&self) -> Vec<String> {
+        let (up, down) = (self.axis, self.axis.opposite());
+        let percent = |x: f64| 100.0 * x;
+        vec![
+            format!(
+                "towards {down}, {:.0} % of the levels show two like loops, the legs",
+                percent(self.legs)
+            ),
+            format!(
+                "towards {up}, {:.0} % of the levels show one loop as large as a head",
+                percent(self.head)
+            ),
+            if self.neck > 0.0 {
+                format!(
+                    "below it the section narrows to a neck and widens to shoulders by {:.0} % and {:.0} % of what is usual",
+                    percent(self.neck),
+                    percent(self.shoulders)
+                )
+            } else {
+                "no neck shows below it".to_owned()
+            },
+        ]
+    }
+
+    fn lacks(&self) -> Vec<&'static str> {
+        let parts = [
+            (self.legs, "two legs"),
+            (self.head, "a head"),
+            (self.neck, "a neck"),
+            (self.shoulders, "shoulders"),
+        ];
+        parts
+            .into_iter()
+            .filter_map(|(x, name)| (x < 0.5).then_some(name))
+            .collect()
+    }
+}
+
+/// Finds the axis that points up.
+///
+/// # Errors
+/// [`ErrorKind::Body`](crate::ErrorKind::Body) if no direction looks like a
+/// standing body, or two do.
+pub(super) fn find_up(
+    mesh: &TriMesh,
+    given: Option<Axis>,
+    findings: &mut Vec<Finding>,
+) -> Result<Decision<Axis>> {
+    if let Some(axis) = given {
+        let lacks = case(mesh, axis, true)?.map_or_else(Vec::new, |case| case.lacks());
+        let text = format!("{axis} as given");
+        if lacks.is_empty() {
+            findings.push(Finding::note("up", text.clone()));
+        } else {
+            findings.push(Finding::look(
+                "up",
+                format!("{text}, but seen that way the shape does not show {}; check the axis and that the scan is whole", lacks.join(", ")),
+            ));
+        }
+        return Ok(Decision::given(axis, text));
+    }
+    let mut cases = Vec::new();
+    for axis in Axis::ALL {
+        cases.extend(case(mesh, axis, false)?);
+    }
+    cases.sort_by(|a, b| b.score().total_cmp(&a.score()));
+    let Some(best) = cases.first() else {
+        return Err(Error::body(
+            "the mesh has no height along any axis; it is no body",
+        ));
+    };
+    if best.score() < LEAST || best.head < 0.5 {
+        return Err(Error::body(format!(
+            "no standing body: seen with {} up, which is nearest to one, the shape does not show {}. The scan must hold the whole person, standing; if it does, give the direction, as in --up +z",
+            best.axis,
+            best.lacks().join(", ")
+        )));
+    }
+    if let Some(next) = cases.get(1).filter(|n| best.score() - n.score() < LEAD) {
+        return Err(Error::body(format!(
+            "up could be {} or {}: legs, head, neck and shoulders speak for them by {:.1} and {:.1} of 7.5; give it, as in --up {}",
+            best.axis,
+            next.axis,
+            best.score(),
+            next.score(),
+            best.axis
+        )));
+    }
+    let evidence = best.sentences();
+    findings.push(Finding::note(
+        "up",
+        format!("{}: {}", best.axis, evidence.join("; ")),
+    ));
+    Ok(Decision::found(best.axis, evidence))
+}
+
+fn case(mesh: &TriMesh, axis: Axis, any_length: bool) -> Result<Option<Case>> {
+    let up = axis.vector();
+    let (low, high) = super::extent(mesh, &up);
+    let greatest = [Axis::PlusX, Axis::PlusY, Axis::PlusZ]
+        .map(|a| super::extent(mesh, &a.vector()))
+        .into_iter()
+        .fold(0.0_f64, |most, (l, h)| most.max(h - l));
+    if high <= low || (!any_length && high - low < TALL * greatest) {
+        return Ok(None);
+    }
+    let axes = PlaneAxes::square_to(Unit::new_normalize(up).into_inner())?;
+    let cut = |shares: &[f64]| levels::cut(mesh, axes, (low, high - low), shares);
+    let square = (high - low).powi(2);
+    let legs = cut(&levels::shares(LEGS.0, LEGS.1, 16));
+    let top = cut(&levels::shares(0.66, HEAD.1, 40));
+    Ok(Some(Case {
+        axis,
+        legs: share_of(legs.iter(), |l| l.pair().is_some()),
+        head: share_of(top.iter().filter(|l| l.share >= HEAD.0), |l| {
+            is_head(l, square)
+        }),
+        neck: neck(&top),
+        shoulders: shoulders(&top),
+    }))
+}
+
+fn share_of<'l>(levels: impl Iterator<Item = &'l Level>, holds: impl Fn(&Level) -> bool) -> f64 {
+    let (mut count, mut held) = (0_u32, 0_u32);
+    for level in levels {
+        count += 1;
+        held += u32::from(holds(level));
+    }
+    f64::from(held) / f64::from(count.max(1))
+}
+
+fn is_head(level: &Level, square: f64) -> bool {
+    let Some(only) = level.single() else {
+        return false;
+    };
+    let slender = only.size(0) / only.size(1);
+    (HEAD_AREA.0..=HEAD_AREA.1).contains(&(only.area / square)) && (0.45..=2.2).contains(&slender)
+}
+
+/// The narrowest level where a neck may be.
+fn narrowest(top: &[Level]) -> Option<&Level> {
+    top.iter()
+        .filter(|l| (NECK.0..=NECK.1).contains(&l.share) && !l.loops.is_empty())
+        .min_by(|a, b| a.area().total_cmp(&b.area()))
+}
+
+/// How much narrower the neck is than the head above: 1 at a fifth less area.
+fn neck(top: &[Level]) -> f64 {
+    let Some(neck) = narrowest(top) else {
+        return 0.0;
+    };
+    let above = top.iter().filter(|l| l.share > neck.share);
+    let head = above.map(Level::area).fold(0.0_f64, f64::max);
+    ((1.0 - neck.area() / head) / 0.2).clamp(0.0, 1.0)
+}
+
+/// How much wider it gets within a tenth of the height below the neck: 1 at thrice the area.
+fn shoulders(top: &[Level]) -> f64 {
+    let Some(neck) = narrowest(top) else {
+        return 0.0;
+    };
+    let below = top
+        .iter()
+        .filter(|l| l.share < neck.share && l.share > neck.share - 0.11);
+    let widest = below.map(Level::area).fold(0.0_f64, f64::max);
+    ((widest / neck.area() - 1.0) / 2.0).clamp(0.0, 1.0)
+}
