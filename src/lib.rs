@@ -20,6 +20,8 @@ pub mod landmark;
 
 pub mod measure;
 
+pub mod scan;
+
 pub mod tape;
 
 pub mod crosscheck;

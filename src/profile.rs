@@ -2,8 +2,10 @@
 
 use crate::crosscheck::{Check, Common};
 use crate::finding::Finding;
+use crate::landmark::Landmark;
 use crate::measure::asymmetry::SideDifference;
 use crate::measure::{GirthCurve, Measure, MeasureId, Withheld};
+use crate::scan::Provenance;
 use serde::{Deserialize, Serialize};
 
 mod assemble;
@@ -57,10 +59,16 @@ pub struct Profile {
     pub common: Option<Common>,
     /// Left against right.
     pub asymmetry: Vec<SideDifference>,
+    /// Landmarks found on the scan.
+    #[serde(default)]
+    pub landmarks: Vec<Landmark>,
     /// Girth by height.
     pub curves: Vec<GirthCurve>,
     /// Remarks on the whole.
     pub findings: Vec<Finding>,
+    /// The scan it comes from; none if it was taken by tape alone.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub provenance: Option<Provenance>,
 }
 
 impl Profile {

@@ -126,7 +126,7 @@ fn an_honest_sheet_agrees_and_is_merged_between_both() {
         assert!(check.say(Shown::Centimetres).contains("agrees"));
     }
     assert_eq!(cross.common, None);
-    let profile = Profile::assemble(&body(), &tape, Vec::new());
+    let profile = Profile::assemble(&body(), &tape);
     let hip = profile.get(Key::HipGirth).unwrap();
     assert_eq!(hip.source, Source::Merged);
     assert!(hip.value > 1010.0 && hip.value < 1020.0);
@@ -321,7 +321,7 @@ fn one_offset_survives_a_slip_among_five() {
 #[test]
 fn the_profile_takes_what_the_scan_withholds_and_keeps_doubts() {
     let tape = tape("waist;74;\nwaist;74,5;\nneck;36;\nhip girth;39 3/4;\n");
-    let profile = Profile::assemble(&body(), &tape, Vec::new());
+    let profile = Profile::assemble(&body(), &tape);
     assert!(profile.withheld.is_empty());
     assert_eq!(profile.findings.len(), 1, "{:?}", profile.findings);
     assert!(profile.findings[0].text.contains("navel"));
@@ -345,7 +345,7 @@ proptest! {
     #[test]
     fn merged_or_in_doubt(hip in 1.0..2990.0_f64, again in 1.0..2990.0_f64, waist in 600.0..900.0_f64) {
         let tape = tape(&format!("hip;{hip} mm;\nhip;{again} mm;\nwaist;{waist:.1} mm;\n"));
-        let profile = Profile::assemble(&body(), &tape, Vec::new());
+        let profile = Profile::assemble(&body(), &tape);
         for check in &profile.checks {
             let entry = profile.measures.iter().find(|e| e.measure.id == check.id).unwrap();
             let (scan, tape) = (entry.scan.unwrap(), entry.tape.unwrap());

@@ -3,7 +3,8 @@
 use super::{Profile, SCHEMA};
 use crate::crosscheck::{cross_check, merge};
 use crate::measure::MeasureSet;
-use crate::measure::asymmetry::SideDifference;
+use crate::measure::asymmetry::side_differences;
+use crate::scan::Scan;
 use crate::tape::TapeSet;
 
 impl Profile {
@@ -21,12 +22,12 @@ impl Profile {
     /// use girthwise::LengthUnit;
     ///
     /// let sheet = read_tape("measure,reading\nhip,40\n".as_bytes(), "tape.csv", LengthUnit::Inch)?;
-    /// let profile = Profile::assemble(&MeasureSet::default(), &pool(&sheet), Vec::new());
+    /// let profile = Profile::assemble(&MeasureSet::default(), &pool(&sheet));
     /// assert_eq!(profile.get(Key::HipGirth).map(|hip| hip.source), Some(Source::Tape));
     /// # Ok::<(), girthwise::Error>(())
     /// ```
     #[must_use]
-    pub fn assemble(scan: &MeasureSet, tape: &TapeSet, asymmetry: Vec<SideDifference>) -> Self {
+    pub fn assemble(scan: &MeasureSet, tape: &TapeSet) -> Self {
         let cross = cross_check(scan, tape);
         let withheld = scan
             .withheld()
@@ -34,15 +35,28 @@ impl Profile {
             .cloned()
             .collect();
         let findings = scan.findings.iter().chain(&tape.findings).cloned();
+        let measures = merge(scan, tape, &cross);
         Self {
             schema: SCHEMA,
-            measures: merge(scan, tape, &cross),
+            asymmetry: side_differences(measures.iter().map(|entry| &entry.measure)),
+            measures,
             withheld,
             checks: cross.checks,
             common: cross.common,
-            asymmetry,
+            landmarks: Vec::new(),
             curves: scan.curves.clone(),
             findings: findings.collect(),
+            provenance: None,
+        }
+    }
+
+    /// The profile of a scan, with its landmarks and where it comes from, and a tape sheet if there is one.
+    #[must_use]
+    pub fn of(scan: &Scan, tape: &TapeSet) -> Self {
+        Self {
+            landmarks: scan.landmarks.found.clone(),
+            provenance: Some(scan.provenance.clone()),
+            ..Self::assemble(&scan.measures, tape)
         }
     }
 }

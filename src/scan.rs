@@ -1,0 +1,117 @@
+//! One call from a scan file to all that it says.
+
+use crate::error::Result;
+use crate::finding::Finding;
+use crate::frame::{Body, FrameDecision, FrameOptions, find_frame};
+use crate::ingest::{Format, RawMesh};
+use crate::landmark::{Landmarks, Survey};
+use crate::measure::{MeasureSet, measure_body};
+use crate::mesh::MeshStats;
+use serde::{Deserialize, Serialize};
+
+/// A step on the way from a file to its measures, for progress on long work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Step {
+    /// Unit, up, front and floor are being found.
+    Frame,
+    /// The body is being cut, level by level.
+    Survey,
+    /// Landmarks are being looked for.
+    Landmarks,
+    /// Measures are being taken.
+    Measures,
+}
+
+/// Where a scan comes from and what was made of it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Provenance {
+    /// Version of this crate.
+    pub girthwise: String,
+    /// Format of the file.
+    pub format: Format,
+    /// SHA-256 of the file's bytes, in hexadecimal: tells two scans apart without holding either.
+    pub digest: String,
+    /// Size of the file in bytes.
+    pub bytes: u64,
+    /// Counts of the mesh as measured.
+    pub mesh: MeshStats,
+    /// How the file's axes and unit were read.
+    pub frame: FrameDecision,
+}
+
+/// A scanned body with all that was found on it.
+#[derive(Clone, Debug)]
+pub struct Scan {
+    /// The body in its frame.
+    pub body: Body,
+    /// Landmarks found and missing.
+    pub landmarks: Landmarks,
+    /// Measures taken and withheld.
+    pub measures: MeasureSet,
+    /// Where it comes from.
+    pub provenance: Provenance,
+}
+
+/// Measures a scan: frame, parts, landmarks, measures.
+///
+/// `progress` is told each step as it begins.
+///
+/// # Errors
+/// As [`find_frame`]: the mesh is no standing body, or does not show its unit, up or front.
+pub fn measure_scan(
+    raw: RawMesh,
+    options: &FrameOptions,
+    mut progress: impl FnMut(Step),
+) -> Result<Scan> {
+    progress(Step::Frame);
+    let RawMesh {
+        mesh,
+        format,
+        digest,
+        bytes,
+        findings,
+        ..
+    } = raw;
+    let body = find_frame(mesh, options)?;
+    progress(Step::Survey);
+    let survey = Survey::new(body.mesh(), body.stature().mm(), body.frame().midline_sd_mm);
+    progress(Step::Landmarks);
+    let landmarks = Landmarks::find(&survey);
+    progress(Step::Measures);
+    let mut measures = measure_body(&survey, &landmarks);
+    let parts = std::mem::take(&mut measures.findings);
+    let stats = body.mesh().stats();
+    measures.findings = findings
+        .into_iter()
+        .chain(body.findings().iter().cloned())
+        .chain(skin_findings(&stats))
+        .chain(survey.parts.findings.iter().cloned())
+        .chain(parts)
+        .collect();
+    Ok(Scan {
+        provenance: Provenance {
+            girthwise: env!("CARGO_PKG_VERSION").to_owned(),
+            format,
+            digest,
+            bytes,
+            mesh: stats,
+            frame: body.frame().clone(),
+        },
+        landmarks,
+        measures,
+        body,
+    })
+}
+
+/// What the counts of a mesh say about its skin.
+fn skin_findings(stats: &MeshStats) -> Option<Finding> {
+    (stats.boundary_edges > 0).then(|| {
+        Finding::note(
+            "holes",
+            format!(
+                "skin is missing: {} mesh edges lie at the rim of a hole. Where a level runs through one, the gap is bridged straight and counted in the uncertainty, or the measure is withheld.",
+                stats.boundary_edges
+            ),
+        )
+    })
+}
