@@ -174,7 +174,7 @@ fn place_of<'a>(element: &'a ElementDef, name: &str) -> Option<(usize, &'a Scala
     }
 }
 
-/// `N` bytes at `at`, in the order of the machine-independent little end first.
+/// `N` bytes from `at` on, turned so that the little end comes first.
 #[inline(always)]
 fn take<const N: usize, const BIG: bool>(row: &[u8], at: usize) -> [u8; N] {
     let mut bytes = [0; N];
