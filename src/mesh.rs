@@ -89,8 +89,8 @@ impl TriMesh {
         Ok(Self { points, faces })
     }
 
-    /// A mesh whose parts are known to be sound because they come from one.
-    fn from_sound(points: Vec<Point3<f64>>, faces: Vec<[u32; 3]>) -> Self {
+    /// A mesh of parts that are known to be sound: they come from a mesh, or were checked one by one.
+    pub(crate) fn from_sound(points: Vec<Point3<f64>>, faces: Vec<[u32; 3]>) -> Self {
         Self { points, faces }
     }
 

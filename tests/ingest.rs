@@ -235,7 +235,8 @@ fn regressions() -> PathBuf {
 
 /// File name and part of the refusal, from the table that describes them.
 fn refused_files() -> Vec<(String, String)> {
-    let table = std::fs::read_to_string(regressions().join("README.md")).unwrap();
+    let table = std::fs::read_to_string(regressions().join("README.md"))
+        .expect("the table of broken files");
     let rows = table.lines().filter(|line| line.starts_with("| `bad-"));
     rows.map(|row| {
         let cells: Vec<_> = row.trim_matches('|').split(" | ").map(str::trim).collect();

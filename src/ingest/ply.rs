@@ -71,7 +71,7 @@ fn read_by(way: Way, name: &str, bytes: &[u8], limits: &Limits) -> Result<Parsed
                 .is_some_and(|last| last.name == "face");
             findings.extend(rows.left_over().filter(|_| last).map(left_over));
             return Ok(Parsed {
-                mesh: TriMesh::new(points, triangles)?,
+                mesh: TriMesh::from_sound(points, triangles),
                 left_out: 0,
                 findings,
             });

@@ -123,7 +123,11 @@ impl<'a> FaceLayout<'a> {
             let corner =
                 |k| in_range(whole::<BIG>(self.item, list, k * size), points).map_err(fault);
             if length == 3 {
-                sink.triangle([corner(0)?, corner(1)?, corner(2)?]);
+                let face = match self.plain_triangle::<BIG>(list, points) {
+                    Some(face) => face,
+                    None => [corner(0)?, corner(1)?, corner(2)?],
+                };
+                sink.triangle(face);
             } else {
                 check_list(length as u64, limits).map_err(fault)?;
                 corners.clear();
@@ -138,6 +142,29 @@ impl<'a> FaceLayout<'a> {
     }
 }
 
+impl FaceLayout<'_> {
+    /// The triangle nearly every face of every scan is: three corners of four bytes, in range.
+    ///
+    /// Signed ones are read as unsigned: a negative one is then out of range, as long as there are
+    /// fewer points than half of what four bytes can number.
+    #[inline]
+    fn plain_triangle<const BIG: bool>(&self, list: &[u8], points: usize) -> Option<[u32; 3]> {
+        if !matches!(self.item, ScalarType::Int | ScalarType::UInt) {
+            return None;
+        }
+        let count = u32::try_from(points.min(1 << 31)).ok()?;
+        let (corners, _) = list.first_chunk::<12>()?.as_chunks::<4>();
+        let face = [0, 1, 2].map(|k| {
+            if BIG {
+                u32::from_be_bytes(corners[k])
+            } else {
+                u32::from_le_bytes(corners[k])
+            }
+        });
+        face.iter().all(|&index| index < count).then_some(face)
+    }
+}
+
 /// Where a scalar property stands in a row without lists.
 fn place_of<'a>(element: &'a ElementDef, name: &str) -> Option<(usize, &'a ScalarType)> {
     let (index, _, property) = element.properties.get_full(name)?;
@@ -147,7 +174,7 @@ fn place_of<'a>(element: &'a ElementDef, name: &str) -> Option<(usize, &'a Scala
     }
 }
 
-/// `N` bytes at `at`, in the order of the machine-independent little end first.
+/// `N` bytes from `at` on, turned so that the little end comes first.
 #[inline(always)]
 fn take<const N: usize, const BIG: bool>(row: &[u8], at: usize) -> [u8; N] {
     let mut bytes = [0; N];

@@ -238,7 +238,7 @@ pub(super) const fn scalar_bytes(scalar: &ScalarType) -> usize {
     }
 }
 
-/// Bytes of a row without lists, up to the property at `end`; `None` if there is a list before it.
+/// Bytes that the properties in `range` take in a binary row; `None` if there is a list among them.
 pub(super) fn fixed_bytes(element: &ElementDef, range: std::ops::Range<usize>) -> Option<usize> {
     let properties = element.properties.values();
     properties
