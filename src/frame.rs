@@ -118,12 +118,12 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     let (mesh, floor) = floor::find_floor(way.mesh, &mut findings)?;
     way.mesh = pick::pick_body(mesh, &mut Vec::new())?;
     way = way.go(Matrix4::new_translation(&Vector3::new(0.0, 0.0, -floor)))?;
-    let (_, tall) = extent(&way.mesh, &Vector3::z());
+    let tall = floor::find_crown(&way.mesh);
 
     let per_file_unit = way.scale();
     let unit = unit::find_unit(tall / per_file_unit, options.unit, &mut findings)?;
     way = way.go(Matrix4::new_scaling(unit.value.in_mm() / per_file_unit))?;
-    let (_, stature) = extent(&way.mesh, &Vector3::z());
+    let stature = unit.value.in_mm() / per_file_unit * tall;
 
     let mut facing = facing::find_facing(&way.mesh, stature)?;
     let mut front = front(&mut facing, options.front, &way, &mut findings)?;

@@ -3,6 +3,7 @@
 use crate::error::Result;
 use crate::finding::Finding;
 use crate::mesh::TriMesh;
+use crate::section::{Contour, Slicer};
 
 /// Ground is looked for up to this share of the height.
 const LOW: f64 = 0.06;
@@ -11,6 +12,11 @@ const LEVEL: f64 = 0.98;
 /// Level skin near the soles, in squared heights, above which there must be ground. Two
 /// soles, 0.15 by 0.055 heights each and full to the edge, come to 0.017.
 const GROUND: f64 = 0.03;
+/// Least area of a section at the end of a body, in squared heights: half a square
+/// centimetre, 0.1 mm below the top of a crown of 80 mm radius.
+const SOLID: f64 = 1.7e-5;
+/// What stands out by less than this share of the height is the end itself, uneven or torn: 7 mm.
+const SPIKE: f64 = 0.004;
 /// Thickness of a slice in which level skin is gathered, as a share of the height.
 const SLICE: f64 = 0.003;
 /// Skin up to this share of the height above the ground goes with it: scan noise of 2 mm.
@@ -27,7 +33,8 @@ pub(super) fn find_floor(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<(
     let tall = high - low;
     let slices = slices(&mesh, low, tall);
     if slices.iter().sum::<f64>() < GROUND * tall * tall {
-        return Ok((mesh, low));
+        let floor = solid_end(&mesh, low, 0.02 * tall, tall);
+        return Ok((mesh, floor));
     }
     // Of a platform's two sides the upper one is the floor.
     let most = slices.iter().copied().fold(0.0_f64, f64::max);
@@ -47,11 +54,48 @@ pub(super) fn find_floor(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<(
     findings.push(Finding::note(
         "floor",
         format!(
-            "took off a level ground grown to the feet, of {:.1} squared statures; its upper side is the floor, the soles are open",
-            area / (tall * tall)
+            "took off a level ground grown to the feet, in all as wide as {:.1} times the body is tall; its upper side is the floor, and the soles are open",
+            area.sqrt() / tall
         ),
     ));
     Ok((mesh, floor))
+}
+
+/// Highest point of the body, spikes and fins left out.
+pub(super) fn find_crown(mesh: &TriMesh) -> f64 {
+    let (low, high) = super::extent(mesh, &nalgebra::Vector3::z());
+    solid_end(mesh, high, -0.02 * (high - low), high - low)
+}
+
+/// From an end of the body inwards over `reach` the first height at which a section has area.
+///
+/// A spike or a single triangle that stands off the skin is no end of a body.
+fn solid_end(mesh: &TriMesh, end: f64, reach: f64, tall: f64) -> f64 {
+    let slicer = Slicer::level(mesh);
+    let is_solid = |height: f64| {
+        let section = slicer.cut(height);
+        let area: f64 = section.contours.iter().map(Contour::area_mm2).sum();
+        area > SOLID * tall * tall
+    };
+    if !is_solid(end + reach) {
+        return end;
+    }
+    let (mut outside, mut inside) = (0.0, 1.0);
+    // To 0.02 / 2^11 heights, 0.02 mm.
+    for _ in 0..11 {
+        let middle = f64::midpoint(outside, inside);
+        if is_solid(end + middle * reach) {
+            inside = middle;
+        } else {
+            outside = middle;
+        }
+    }
+    let solid = end + outside * reach;
+    if (solid - end).abs() < SPIKE * tall {
+        end
+    } else {
+        solid
+    }
 }
 
 /// Level skin by height, from the lowest point up.

@@ -3,10 +3,11 @@
 //! A scanner that knows the plumb line is better at it than two soles are, so
 //! the file's axis is kept unless ground or soles and balance speak against it.
 
-use super::Way;
+use super::{Way, levels};
 use crate::error::Result;
 use crate::finding::Finding;
 use crate::mesh::TriMesh;
+use crate::section::PlaneAxes;
 use nalgebra::{Rotation3, Unit, Vector2, Vector3};
 use std::collections::BTreeMap;
 
@@ -21,6 +22,10 @@ const GROUND: f64 = 0.03;
 const LEAST_GROUND_DEG: f64 = 0.1;
 /// Lean of the soles that is not worth a correction: toes, shoes and noise make as much.
 const LEAST_SOLES_DEG: f64 = 1.5;
+/// Sideways, the middle of a body on two feet is within this share of its height of theirs: 15 mm.
+const ASIDE: f64 = 0.009;
+/// Forwards and backwards it is over the feet, that is within a third of their length: 85 mm.
+const AHEAD: f64 = 0.05;
 /// Side of a cell in which one sole point is enough, as a share of the height: 2 mm.
 const CELL: f64 = 0.0012;
 /// Steepest slope of the soles that is tried.
@@ -49,27 +54,64 @@ pub(super) fn straighten(mut way: Way, findings: &mut Vec<Finding>) -> Result<Wa
     if lean < LEAST_SOLES_DEG {
         return Ok(way);
     }
-    // A body that really leaned would stand beside its feet; one leg shorter than the other does not.
+    let across = across(&way.mesh);
     let from_feet = middle(&way.mesh) - soles.middle;
-    let beside = |up: &Vector3<f64>| (from_feet - up * from_feet.dot(up)).norm();
-    let (as_is, corrected) = (beside(&Vector3::z()), beside(&soles.normal));
-    if corrected < 0.7 * as_is {
+    let stands = Stand::over(&from_feet, &soles.normal, &across);
+    if stands.is_balanced(&Stand::over(&from_feet, &Vector3::z(), &across), &way.mesh) {
         way = turn(way, &soles.normal)?;
         findings.push(Finding::look(
             "up",
             format!(
-                "corrected by {lean:.1} degrees: the soles lie in a plane that leans so, and the body's middle would stand {as_is:.0} mm beside the middle of the feet, now {corrected:.0} mm; heights of left and right are sure to about half a degree"
+                "corrected by {lean:.1} degrees: the soles lie in a plane that leans so, and upright on it the body's middle is {:.0} mm beside the middle of the feet; heights of left and right are sure to about half a degree",
+                stands.aside.hypot(stands.ahead)
             ),
         ));
     } else {
-        findings.push(Finding::note(
+        findings.push(Finding::look(
             "up",
             format!(
-                "the soles are not level (by {lean:.1} degrees), but the body stands over its feet; the file's axis is kept"
+                "the soles are not level (by {lean:.1} degrees), but upright on them the body would not stand over its feet; the file's axis is kept. A lifted foot, a shorter leg or missing soles look like this"
             ),
         ));
     }
     Ok(way)
+}
+
+/// Where the body's middle lies from the middle of its feet, along the floor.
+struct Stand {
+    aside: f64,
+    ahead: f64,
+}
+
+impl Stand {
+    fn over(from_feet: &Vector3<f64>, up: &Vector3<f64>, across: &Vector3<f64>) -> Self {
+        Self {
+            aside: from_feet
+                .dot(&(across - up * across.dot(up)).normalize())
+                .abs(),
+            ahead: from_feet.dot(&up.cross(across).normalize()).abs(),
+        }
+    }
+
+    /// A body that leans in its file stands over its feet once put right; one with a shorter leg stood so before.
+    fn is_balanced(&self, as_is: &Self, mesh: &TriMesh) -> bool {
+        let (low, high) = super::extent(mesh, &Vector3::z());
+        let tall = high - low;
+        self.aside < as_is.aside.max(ASIDE * tall) && self.ahead < AHEAD * tall
+    }
+}
+
+/// From one leg to the other: x if they do not show apart.
+fn across(mesh: &TriMesh) -> Vector3<f64> {
+    let (low, high) = super::extent(mesh, &Vector3::z());
+    let shares = levels::shares(0.1, 0.3, 11);
+    let legs = levels::cut(mesh, PlaneAxes::LEVEL, (low, high - low), &shares);
+    let mut sum = Vector3::zeros();
+    for [a, b] in legs.iter().filter_map(levels::Level::pair) {
+        let step = Vector3::new(a.centre[0] - b.centre[0], a.centre[1] - b.centre[1], 0.0);
+        sum += if step.dot(&sum) < 0.0 { -step } else { step };
+    }
+    sum.try_normalize(0.0).unwrap_or_else(Vector3::x)
 }
 
 fn turn(way: Way, up: &Vector3<f64>) -> Result<Way> {

@@ -33,6 +33,8 @@ impl Loop {
 pub(super) struct Level {
     pub(super) share: f64,
     pub(super) loops: Vec<Loop>,
+    /// True if some skin is missing and too wide to bridge.
+    pub(super) torn: bool,
 }
 
 /// Loops smaller than this share of the squared height are no limb: a third
@@ -76,6 +78,10 @@ pub(super) fn cut(
         .map(|(section, &share)| Level {
             share,
             loops: main_loops(&section.contours, height),
+            torn: section
+                .contours
+                .iter()
+                .any(|c| !c.is_closed() && c.surface_girth_mm() > TORN * height),
         })
         .collect()
 }
@@ -123,7 +129,7 @@ fn mend(mut pieces: Vec<Loop>, gap: f64) -> Vec<Loop> {
             points.extend(pieces.swap_remove(next).points);
             piece = hull_loop(&points);
         }
-        whole.push(piece);
+        whole.push(hull_loop(&piece.points));
     }
     whole
 }

@@ -26,9 +26,6 @@ const THIN: f64 = 0.08;
 const APART: f64 = 0.02;
 /// A piece that stands apart is a second body if it has this share of the first one's skin and of its length.
 const SECOND: f64 = 0.5;
-/// Middles of two people are at least this share of their height apart; those of the
-/// front and back shell of one person are half as far.
-const BESIDE: f64 = 0.18;
 
 /// Keeps the body and drops what lies around it; what was dropped is told.
 ///
@@ -57,7 +54,7 @@ pub(super) fn pick_body(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<Tr
         let solid = piece.area > SMALL * body.area && !piece.is_plate() && !piece.is_rod();
         let like = piece.area > SECOND * body.area && piece.sizes[0] > SECOND * body.sizes[0];
         let touches = piece.near(&whole, gap);
-        if solid && like && (!touches || piece.stands_beside(&body)) {
+        if solid && like && !touches {
             return Err(Error::body(format!(
                 "two bodies: beside the largest piece stands another with {:.0} % of its skin; save each person as a file of their own",
                 100.0 * piece.area / body.area
@@ -93,18 +90,17 @@ fn told(dropped: &[Piece], body: &Piece, area: f64) -> Finding {
         .filter(|p| p.is_plate() && p.area > SMALL * area)
         .count();
     let share: f64 = dropped.iter().map(|p| p.area).sum::<f64>() / area;
-    let what = match plates {
-        0 => String::new(),
-        1 => ", one of them flat like a floor or turntable".to_owned(),
-        n => format!(", {n} of them flat like a floor or turntable"),
-    };
     let lining = dropped
         .iter()
         .any(|p| p.area > SECOND * area && p.is_lining_of(body));
     let lining = if lining {
-        ", one of them a second skin inside the first"
+        ", a second skin inside the first among them"
     } else {
         ""
+    };
+    let what = match plates {
+        0 => "",
+        _ => ", a flat one like a floor or turntable among them",
     };
     let pieces = match dropped.len() {
         1 => "one loose piece".to_owned(),
@@ -130,17 +126,6 @@ impl Piece {
 
     fn near(&self, other: &Self, gap: f64) -> bool {
         (0..3).all(|k| self.low[k] < other.high[k] + gap && other.low[k] - gap < self.high[k])
-    }
-
-    /// True of a person beside a person: apart sideways, not one half on top of the other.
-    fn stands_beside(&self, other: &Self) -> bool {
-        let apart =
-            nalgebra::center(&self.low, &self.high) - nalgebra::center(&other.low, &other.high);
-        let mut both = self.clone();
-        both.join(other);
-        let longest = |p: &Self| (p.high - p.low).max();
-        apart.norm() > BESIDE * longest(other)
-            && longest(&both) < 1.3 * longest(self).max(longest(other))
     }
 
     fn is_lining_of(&self, other: &Self) -> bool {

@@ -51,7 +51,7 @@ pub(super) fn find_unit(
     }
     let Some(unit) = LengthUnit::ALL.into_iter().find(fits) else {
         return Err(Error::body(format!(
-            "unit unknown: the body is {tall:.4} units tall, which would be {}; {window}. If the body is whole, give the unit, as in --unit cm",
+            "unit unknown: the body is {tall:.4} units tall, which would be {}; {window}. If the scan is cut off, scan the whole body; if it is whole, give the unit, as in --unit cm",
             readings(&mut LengthUnit::ALL.into_iter())
         )));
     };

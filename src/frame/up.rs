@@ -2,7 +2,7 @@
 
 use super::Axis;
 use super::decision::Decision;
-use super::levels::{self, Level};
+use super::levels::{self, Level, Loop};
 use crate::error::{Error, Result};
 use crate::finding::Finding;
 use crate::mesh::TriMesh;
@@ -33,6 +33,7 @@ struct Case {
     axis: Axis,
     legs: f64,
     head: f64,
+    two_heads: f64,
     neck: f64,
     shoulders: f64,
 }
@@ -114,6 +115,12 @@ pub(super) fn find_up(
         ));
     };
     if best.score() < LEAST || best.head < 0.5 {
+        if let Some(two) = cases.iter().find(|case| case.two_heads > 0.5) {
+            return Err(Error::body(format!(
+                "two bodies: towards {} most levels show two loops as large as heads; save each person as a file of their own",
+                two.axis
+            )));
+        }
         return Err(Error::body(format!(
             "no standing body: seen with {} up, which is nearest to one, the shape does not show {}. The scan must hold the whole person, standing; if it does, give the direction, as in --up +z",
             best.axis,
@@ -151,34 +158,38 @@ fn case(mesh: &TriMesh, axis: Axis, any_length: bool) -> Result<Option<Case>> {
     let axes = PlaneAxes::square_to(Unit::new_normalize(up).into_inner())?;
     let cut = |shares: &[f64]| levels::cut(mesh, axes, (low, high - low), shares);
     let square = (high - low).powi(2);
+    let is_head = |part: &Loop| {
+        let slender = part.size(0) / part.size(1);
+        (HEAD_AREA.0..=HEAD_AREA.1).contains(&(part.area / square))
+            && (0.45..=2.2).contains(&slender)
+    };
     let legs = cut(&levels::shares(LEGS.0, LEGS.1, 16));
     let top = cut(&levels::shares(0.66, HEAD.1, 40));
     Ok(Some(Case {
         axis,
         legs: share_of(legs.iter(), |l| l.pair().is_some()),
-        head: share_of(top.iter().filter(|l| l.share >= HEAD.0), |l| {
-            is_head(l, square)
+        head: share_of(upper(&top), |l| l.single().is_some_and(is_head)),
+        two_heads: share_of(upper(&top), |l| {
+            l.pair().is_some_and(|two| two.into_iter().all(is_head))
         }),
         neck: neck(&top),
         shoulders: shoulders(&top),
     }))
 }
 
+fn upper(top: &[Level]) -> impl Iterator<Item = &Level> {
+    top.iter().filter(|l| l.share >= HEAD.0)
+}
+
+/// Share of the levels for which something holds. A level with missing skin may speak for it, not against.
 fn share_of<'l>(levels: impl Iterator<Item = &'l Level>, holds: impl Fn(&Level) -> bool) -> f64 {
     let (mut count, mut held) = (0_u32, 0_u32);
     for level in levels {
-        count += 1;
-        held += u32::from(holds(level));
+        let holds = holds(level);
+        count += u32::from(holds || !level.torn);
+        held += u32::from(holds);
     }
-    f64::from(held) / f64::from(count.max(1))
-}
-
-fn is_head(level: &Level, square: f64) -> bool {
-    let Some(only) = level.single() else {
-        return false;
-    };
-    let slender = only.size(0) / only.size(1);
-    (HEAD_AREA.0..=HEAD_AREA.1).contains(&(only.area / square)) && (0.45..=2.2).contains(&slender)
+    f64::from(held) / f64::from(count.max(3))
 }
 
 /// The narrowest level where a neck may be.

@@ -1,0 +1,337 @@
+//! Frame decisions on a mannequin whose frame is known because it was made in it.
+
+#[path = "common/mannequin.rs"]
+mod mannequin;
+
+use girthwise::frame::{Axis, Body, FrameOptions, find_frame};
+use girthwise::mesh::TriMesh;
+use girthwise::{ErrorKind, LengthUnit, Weight};
+use mannequin::{Pose, mannequin};
+use nalgebra::{Matrix3, Matrix4, Point3, Rotation3, Vector3};
+
+const OPEN: FrameOptions = FrameOptions {
+    unit: None,
+    up: None,
+    front: None,
+    mirrored: false,
+};
+
+fn body(pose: Pose, to_file: &Matrix4<f64>, options: &FrameOptions) -> girthwise::Result<Body> {
+    let (points, faces) = mannequin(pose);
+    find_frame(placed(points, faces, to_file), options)
+}
+
+fn placed(points: Vec<Point3<f64>>, faces: Vec<[u32; 3]>, to_file: &Matrix4<f64>) -> TriMesh {
+    let points = points.iter().map(|p| to_file.transform_point(p)).collect();
+    TriMesh::new(points, faces).unwrap()
+}
+
+fn matrix(body: &Body) -> Matrix4<f64> {
+    let rows = body.frame().matrix;
+    Matrix4::from_fn(|r, c| rows[r][c])
+}
+
+fn turned(degrees: f64) -> Matrix4<f64> {
+    Rotation3::from_axis_angle(&Vector3::z_axis(), degrees.to_radians()).to_homogeneous()
+}
+
+/// All 24 ways to lay a right-handed frame along a file's axes.
+fn ways() -> Vec<Matrix3<f64>> {
+    let mut ways = Vec::new();
+    for x in Axis::ALL {
+        for y in Axis::ALL {
+            if x.vector().dot(&y.vector()) == 0.0 {
+                let z = x.vector().cross(&y.vector());
+                ways.push(Matrix3::from_columns(&[x.vector(), y.vector(), z]));
+            }
+        }
+    }
+    assert_eq!(ways.len(), 24);
+    ways
+}
+
+/// The way back from body to body coordinates must be a turn by less than `yaw` degrees and a shift
+/// along y only, as y = 0 is a convention.
+///
+/// The mannequin mirrors itself; its mesh does so to about the height of a facet over its chord,
+/// cell²/8r = 14²/(8·60) = 0.4 mm: that over half a breadth of 150 mm is 0.16 degrees.
+fn assert_home(body: &Body, to_file: &Matrix4<f64>, yaw: f64, aside: f64) {
+    let home = matrix(body) * to_file;
+    let turn = home[(1, 0)].atan2(home[(0, 0)]).to_degrees();
+    assert!(turn.abs() < yaw, "turned by {turn} degrees: {home}");
+    assert!((home[(2, 2)] - 1.0).abs() < 1e-9, "up: {home}");
+    assert!((home.determinant() - 1.0).abs() < 1e-9, "scale: {home}");
+    assert!(home[(0, 3)].abs() < aside, "aside: {home}");
+    // A ground's height is a mean over level skin, a little of the soles within.
+    assert!(home[(2, 3)].abs() < 0.05, "floor: {home}");
+}
+
+#[test]
+fn every_axis_unit_and_turn_comes_home() {
+    let (points, faces) = mannequin(Pose::default());
+    for (n, way) in ways().into_iter().enumerate() {
+        let unit = LengthUnit::ALL[n % 4];
+        let shift = Vector3::new(300.0, -1200.0, 77.0 * n as f64);
+        let to_file = Matrix4::new_scaling(1.0 / unit.in_mm())
+            * Matrix4::new_translation(&shift)
+            * way.to_homogeneous()
+            * turned(n as f64 * 137.5);
+        let body = find_frame(placed(points.clone(), faces.clone(), &to_file), &OPEN).unwrap();
+        assert_eq!(body.frame().unit.value, unit);
+        assert_home(&body, &to_file, 0.2, 0.5);
+        // The matrix told is the one applied.
+        let file = to_file.transform_point(&points[100]);
+        let moved = matrix(&body).transform_point(&file);
+        let there = body
+            .mesh()
+            .points()
+            .iter()
+            .any(|p| (p - moved).norm() < 1e-6);
+        assert!(there, "the matrix does not lead to the body's points");
+    }
+}
+
+#[test]
+fn arms_down_to_t_pose_and_feet_together_to_wide() {
+    for arms_deg in [0.0, 8.0, 45.0, 90.0] {
+        for stance in [55.0, 110.0, 220.0] {
+            let pose = Pose {
+                arms_deg,
+                stance,
+                ..Pose::default()
+            };
+            let to_file = turned(-63.0);
+            let body = body(pose, &to_file, &OPEN)
+                .unwrap_or_else(|e| panic!("arms {arms_deg}, stance {stance}: {e}"));
+            assert_home(&body, &to_file, 0.3, 0.7);
+        }
+    }
+}
+
+#[test]
+fn statures_from_short_to_tall() {
+    // Least and greatest stature of ANSUR II, 1409 and 1993 mm.
+    for stature in [1409.0, 1993.0] {
+        let to_file = Matrix4::new_scaling(0.1);
+        let body = body(
+            Pose {
+                stature,
+                ..Pose::default()
+            },
+            &to_file,
+            &OPEN,
+        )
+        .unwrap();
+        assert_eq!(body.frame().unit.value, LengthUnit::Centimetre);
+        assert_home(&body, &to_file, 0.2, 0.5);
+    }
+}
+
+/// One breast 12 mm and one arm 12 mm thicker must not pull the middle over: half of the
+/// difference is what a mid-breadth would be off.
+#[test]
+fn a_one_sided_difference_leaves_the_middle() {
+    let body = body(
+        Pose {
+            right_extra: 12.0,
+            ..Pose::default()
+        },
+        &turned(20.0),
+        &OPEN,
+    )
+    .unwrap();
+    assert_home(&body, &turned(20.0), 0.6, 1.5);
+    assert!(body.frame().midline_sd_mm < 1.5);
+}
+
+#[test]
+fn a_mirrored_file_swaps_sides_only_when_told() {
+    let mirror = Matrix4::new_nonuniform_scaling(&Vector3::new(-1.0, 1.0, 1.0));
+    let pose = Pose {
+        right_extra: 15.0,
+        ..Pose::default()
+    };
+    let widths = |body: &Body| {
+        let x = |p: &Point3<f64>| p.x;
+        let xs = body
+            .mesh()
+            .points()
+            .iter()
+            .filter(|p| (1150.0..1300.0).contains(&p.z))
+            .map(x);
+        xs.fold((0.0_f64, 0.0_f64), |(l, r), x| (l.max(-x), r.max(x)))
+    };
+    let (points, mut faces) = mannequin(pose);
+    for face in &mut faces {
+        face.swap(1, 2);
+    }
+    let seen = find_frame(placed(points.clone(), faces.clone(), &mirror), &OPEN).unwrap();
+    let told = FrameOptions {
+        mirrored: true,
+        ..OPEN
+    };
+    let swapped = find_frame(placed(points, faces, &mirror), &told).unwrap();
+    let ((left, right), (left_told, right_told)) = (widths(&seen), widths(&swapped));
+    assert!(
+        left > right + 5.0 && right_told > left_told + 5.0,
+        "{left} {right} {left_told} {right_told}"
+    );
+    for body in [&seen, &swapped] {
+        assert!(body.mesh().signed_volume() > 0.0);
+        assert!(!body.frame().faces_turned);
+        assert!(body.findings().iter().any(|f| f.topic == "left and right"));
+    }
+    assert!(swapped.frame().mirrored && matrix(&swapped).determinant() < 0.0);
+}
+
+#[test]
+fn inward_faces_are_turned() {
+    let (points, mut faces) = mannequin(Pose::default());
+    for face in &mut faces {
+        face.swap(0, 1);
+    }
+    let body = find_frame(placed(points, faces, &Matrix4::identity()), &OPEN).unwrap();
+    assert!(body.frame().faces_turned && body.mesh().signed_volume() > 0.0);
+}
+
+#[test]
+fn a_lean_shows_in_the_soles() {
+    let lean = Rotation3::from_axis_angle(&Vector3::x_axis(), 0.12).to_homogeneous();
+    let body = body(Pose::default(), &lean, &OPEN).unwrap();
+    let home = matrix(&body) * lean;
+    // Facets of 14 mm cut the round soles' lowest line short by 14²/(8·30) = 0.8 mm over 175 mm: 0.3 degrees, either end.
+    assert!(
+        home[(2, 2)].clamp(-1.0, 1.0).acos().to_degrees() < 0.6,
+        "{home}"
+    );
+    assert!(
+        body.findings()
+            .iter()
+            .any(|f| f.topic == "up" && f.weight == Weight::Look)
+    );
+}
+
+#[test]
+fn ground_grown_to_the_feet_goes() {
+    let (mut points, mut faces) = mannequin(Pose::default());
+    // A disc at the sole, joined to it by sharing a point with the lowest vertex.
+    let lowest = (0..points.len())
+        .min_by(|&a, &b| points[a].z.total_cmp(&points[b].z))
+        .unwrap() as u32;
+    let first = points.len() as u32;
+    for n in 0..48 {
+        let angle = std::f64::consts::TAU * f64::from(n) / 48.0;
+        points.push(Point3::new(500.0 * angle.cos(), 500.0 * angle.sin(), 0.0));
+        faces.push([lowest, first + n, first + (n + 1) % 48]);
+    }
+    let to_file = turned(200.0);
+    let body = find_frame(placed(points, faces, &to_file), &OPEN).unwrap();
+    assert_home(&body, &to_file, 0.2, 0.5);
+    let bounds = body.mesh().bounds().unwrap();
+    assert!(bounds.extent().y < 400.0, "the disc is still there");
+    assert!(body.findings().iter().any(|f| f.topic == "floor"));
+}
+
+#[test]
+fn what_is_no_whole_body_is_refused_with_the_reason() {
+    let whole = Matrix4::identity();
+    let refused = |body: girthwise::Result<Body>, word: &str| {
+        let error = body.expect_err(word);
+        assert!(matches!(error.kind(), ErrorKind::Body { .. }), "{error}");
+        assert!(
+            error.to_string().contains(word),
+            "\"{word}\" is not in: {error}"
+        );
+    };
+    refused(
+        body(
+            Pose {
+                head: false,
+                ..Pose::default()
+            },
+            &whole,
+            &OPEN,
+        ),
+        "head",
+    );
+    refused(
+        body(
+            Pose {
+                feet: false,
+                ..Pose::default()
+            },
+            &whole,
+            &OPEN,
+        ),
+        "feet",
+    );
+    let cube = [0, 1, 2, 3, 4, 5, 6, 7]
+        .map(|c| Point3::new(f64::from(c & 1), f64::from(c >> 1 & 1), f64::from(c >> 2)));
+    let sides = [
+        [0, 2, 3, 1],
+        [4, 5, 7, 6],
+        [0, 1, 5, 4],
+        [2, 6, 7, 3],
+        [0, 4, 6, 2],
+        [1, 3, 7, 5],
+    ];
+    let faces = sides
+        .iter()
+        .flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]])
+        .collect();
+    refused(
+        find_frame(placed(cube.to_vec(), faces, &whole), &OPEN),
+        "no standing body",
+    );
+    refused(
+        find_frame(placed(Vec::new(), Vec::new(), &whole), &OPEN),
+        "not a body",
+    );
+    refused(
+        find_frame(
+            placed(vec![Point3::origin(); 3], vec![[0, 1, 2]], &whole),
+            &OPEN,
+        ),
+        "not a body",
+    );
+
+    for apart in [700.0, 1500.0] {
+        let (mut points, mut faces) = mannequin(Pose {
+            arms_deg: 5.0,
+            ..Pose::default()
+        });
+        let count = points.len() as u32;
+        points.extend(
+            points
+                .clone()
+                .iter()
+                .map(|p| p + Vector3::new(apart, 0.0, 0.0)),
+        );
+        faces.extend(faces.clone().iter().map(|f| f.map(|v| v + count)));
+        refused(
+            find_frame(placed(points, faces, &whole), &OPEN),
+            "two bodies",
+        );
+    }
+}
+
+#[test]
+fn given_axes_are_kept_and_doubted() {
+    let options = FrameOptions {
+        up: Some(Axis::PlusZ),
+        front: Some(Axis::MinusY),
+        ..OPEN
+    };
+    let backwards = body(Pose::default(), &Matrix4::identity(), &options).unwrap();
+    assert_eq!(backwards.frame().front.value.axis, Axis::MinusY);
+    assert!(backwards.frame().front.given && backwards.frame().up.given);
+    let doubted = |f: &&girthwise::Finding| f.topic == "front" && f.weight == Weight::Look;
+    assert_eq!(backwards.findings().iter().filter(doubted).count(), 1);
+
+    let across = FrameOptions {
+        front: Some(Axis::PlusX),
+        ..OPEN
+    };
+    let error = body(Pose::default(), &Matrix4::identity(), &across).unwrap_err();
+    assert!(matches!(error.kind(), ErrorKind::Options { .. }), "{error}");
+}
