@@ -28,6 +28,8 @@ pub mod crosscheck;
 
 pub mod profile;
 
+pub mod report;
+
 pub use error::{Error, ErrorKind, Result};
 pub use finding::{Finding, Weight};
 pub use length::{Length, LengthUnit};

@@ -1,1 +1,269 @@
-fn main() {}
+//! The command-line program: arguments, files and exit codes; the library does the work.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use girthwise::frame::{Axis, FrameOptions};
+use girthwise::ingest::{Limits, read_scan};
+use girthwise::length::text::Shown;
+use girthwise::profile::Profile;
+use girthwise::report::{crosscheck_text, profile_text};
+use girthwise::scan::{Step, measure_scan};
+use girthwise::tape::{TapeSet, pool, read_tape};
+use girthwise::{Error, ErrorKind, LengthUnit};
+use indicatif::{ProgressBar, ProgressStyle};
+use std::fs::File;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+use std::time::Duration;
+
+/// From a body scan and a hand tape to one measurement profile a sewist can cut by.
+///
+/// Everything happens on this machine; nothing is sent anywhere.
+#[derive(Parser)]
+#[command(version, after_help = EXIT_CODES)]
+struct Cli {
+    #[command(subcommand)]
+    command: Command,
+}
+
+const EXIT_CODES: &str = "\
+Exit codes: 0 done; 1 a scan or sheet cannot be used (the message says where and what to do);
+2 the options do not fit; 3 the system refused a file; 4 a file is over the limits.";
+
+#[derive(Subcommand)]
+enum Command {
+    /// Measure a scan: girths, heights, left against right.
+    #[command(after_help = EXIT_CODES)]
+    Measure {
+        #[command(flatten)]
+        scan: ScanArgs,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Compare a scan with a tape sheet and say which readings to take again.
+    #[command(after_help = EXIT_CODES)]
+    Crosscheck {
+        #[command(flatten)]
+        scan: ScanArgs,
+        #[command(flatten)]
+        tape: TapeArgs,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// Work out what to change on a pattern, from a profile written by another command.
+    #[command(after_help = EXIT_CODES)]
+    Fit {
+        /// Profile, as written with --json.
+        profile: PathBuf,
+        /// Garment sheet (TOML).
+        #[arg(long)]
+        garment: PathBuf,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+    /// All of it: measure, compare with the tape, and work out what to change on the pattern.
+    #[command(after_help = EXIT_CODES)]
+    All {
+        #[command(flatten)]
+        scan: ScanArgs,
+        #[command(flatten)]
+        tape: TapeArgs,
+        /// Garment sheet (TOML).
+        #[arg(long)]
+        garment: PathBuf,
+        #[command(flatten)]
+        show: ShowArgs,
+    },
+}
+
+#[derive(Args)]
+struct ScanArgs {
+    /// Body scan: PLY or OBJ.
+    scan: PathBuf,
+    /// Unit of the scan's coordinates; found from the body's height if not given.
+    #[arg(long, value_enum)]
+    unit: Option<UnitArg>,
+    /// Axis of the file that points up: x, y, z, -x, -y or -z; found if not given.
+    #[arg(long, allow_hyphen_values = true)]
+    up: Option<Axis>,
+    /// Axis of the file the body faces; found if not given.
+    #[arg(long, allow_hyphen_values = true)]
+    front: Option<Axis>,
+    /// The scan is a mirror image: swap left and right.
+    #[arg(long)]
+    mirrored: bool,
+}
+
+#[derive(Args)]
+struct TapeArgs {
+    /// Tape sheet (CSV: measure, reading, side, repeat, note).
+    #[arg(long)]
+    tape: PathBuf,
+    /// Unit of readings that name none, if the sheet itself does not say.
+    #[arg(long, value_enum, default_value = "cm")]
+    tape_unit: UnitArg,
+}
+
+#[derive(Args)]
+struct ShowArgs {
+    /// Show lengths in centimetres or in inches with eighths.
+    #[arg(long, value_enum, default_value = "cm")]
+    show: ShowArg,
+    /// Print JSON for other programs instead of text.
+    #[arg(long)]
+    json: bool,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum UnitArg {
+    Mm,
+    Cm,
+    In,
+    M,
+}
+
+impl From<UnitArg> for LengthUnit {
+    fn from(unit: UnitArg) -> Self {
+        match unit {
+            UnitArg::Mm => Self::Millimetre,
+            UnitArg::Cm => Self::Centimetre,
+            UnitArg::In => Self::Inch,
+            UnitArg::M => Self::Metre,
+        }
+    }
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum ShowArg {
+    Cm,
+    In,
+}
+
+impl From<ShowArg> for Shown {
+    fn from(show: ShowArg) -> Self {
+        match show {
+            ShowArg::Cm => Self::Centimetres,
+            ShowArg::In => Self::InchEighths,
+        }
+    }
+}
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    match run(cli.command).and_then(|text| print(&text)) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            tell(&error);
+            exit_code(&error)
+        }
+    }
+}
+
+#[expect(clippy::print_stderr, reason = "the program's one place for errors")]
+fn tell(error: &Error) {
+    eprintln!("girthwise: {error}");
+}
+
+fn exit_code(error: &Error) -> ExitCode {
+    ExitCode::from(match error.kind() {
+        ErrorKind::Options { .. } => 2,
+        ErrorKind::Io { .. } => 3,
+        ErrorKind::Limit { .. } => 4,
+        _ => 1,
+    })
+}
+
+/// Writes to standard output; a reader that has gone away is no fault.
+fn print(text: &str) -> Result<(), Error> {
+    let mut out = std::io::stdout().lock();
+    match writeln!(out, "{}", text.trim_end()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(ErrorKind::Io {
+            path: PathBuf::from("standard output"),
+            source: error,
+        }
+        .into()),
+        _ => Ok(()),
+    }
+}
+
+fn run(command: Command) -> Result<String, Error> {
+    match command {
+        Command::Measure { scan, show } => {
+            let profile = profile(&scan, &TapeSet::default())?;
+            told(&profile, &show, profile_text)
+        }
+        Command::Crosscheck { scan, tape, show } => {
+            let profile = profile(&scan, &read_sheet(&tape)?)?;
+            told(&profile, &show, crosscheck_text)
+        }
+        Command::Fit { .. } | Command::All { .. } => todo!(),
+    }
+}
+
+/// The profile in the form asked for.
+fn told(
+    profile: &Profile,
+    show: &ShowArgs,
+    text: impl Fn(&Profile, Shown) -> String,
+) -> Result<String, Error> {
+    if show.json {
+        profile.to_json()
+    } else {
+        Ok(text(profile, show.show.into()))
+    }
+}
+
+fn profile(args: &ScanArgs, tape: &TapeSet) -> Result<Profile, Error> {
+    let options = FrameOptions {
+        unit: args.unit.map(Into::into),
+        up: args.up,
+        front: args.front,
+        mirrored: args.mirrored,
+    };
+    let bar = progress();
+    bar.set_message("reading the scan");
+    let raw = read_scan(&args.scan, &Limits::default())?;
+    let scan = measure_scan(raw, &options, |step| {
+        bar.set_message(match step {
+            Step::Frame => "finding unit, up and front",
+            Step::Survey => "cutting the body level by level",
+            Step::Landmarks => "looking for landmarks",
+            Step::Measures => "taking measures",
+        });
+    })?;
+    bar.finish_and_clear();
+    Ok(Profile::of(&scan, tape))
+}
+
+/// A spinner on a terminal; silent when standard error goes elsewhere.
+fn progress() -> ProgressBar {
+    let bar = ProgressBar::new_spinner();
+    if let Ok(style) = ProgressStyle::with_template("{spinner} {msg} ({elapsed})") {
+        bar.set_style(style);
+    }
+    bar.enable_steady_tick(Duration::from_millis(100));
+    bar
+}
+
+fn read_sheet(args: &TapeArgs) -> Result<TapeSet, Error> {
+    let name = file_name(&args.tape);
+    let file = open(&args.tape)?;
+    Ok(pool(&read_tape(file, &name, args.tape_unit.into())?))
+}
+
+fn open(path: &Path) -> Result<File, Error> {
+    File::open(path).map_err(|source| {
+        ErrorKind::Io {
+            path: path.to_owned(),
+            source,
+        }
+        .into()
+    })
+}
+
+fn file_name(path: &Path) -> String {
+    path.file_name()
+        .unwrap_or(path.as_os_str())
+        .to_string_lossy()
+        .into_owned()
+}

@@ -9,6 +9,7 @@ use crate::scan::Provenance;
 use serde::{Deserialize, Serialize};
 
 mod assemble;
+mod document;
 
 /// Version of the profile document this crate writes.
 pub const SCHEMA: u32 = 1;

@@ -51,7 +51,7 @@ impl Header {
         let starting = |word: &str| text.lines().filter(|line| line.starts_with(word)).count();
         let properties = self.elements().map(|element| element.properties.len());
         if starting("element ") + starting("element\t") != self.inner.elements.len()
-            || starting("property ") + starting("property\t") != properties.sum()
+            || starting("property ") + starting("property\t") != properties.sum::<usize>()
         {
             return Err(whole(
                 name,

@@ -1,0 +1,7 @@
+//! Reports: a profile in words and tables for people.
+//!
+//! Pure: from data to text, no files, no terminal.
+
+pub mod text;
+
+pub use text::{caution, crosscheck_text, profile_text};

@@ -1,0 +1,239 @@
+//! Plain text for the terminal.
+
+use crate::crosscheck::Verdict;
+use crate::finding::{Finding, Weight};
+use crate::length::Length;
+use crate::length::text::Shown;
+use crate::measure::asymmetry::SideDifference;
+use crate::measure::{Key, Measure, Source, Unit, Withheld};
+use crate::profile::{Entry, Profile};
+use comfy_table::{CellAlignment, Table, presets};
+
+/// What everyone who reads a profile should know.
+#[must_use]
+pub const fn caution() -> &'static str {
+    "Not a medical device. Nobody's two sides are alike: a difference between left and right is normal.\n\
+     A body scan is private data; nothing leaves this machine. Measure the garment, and read the\n\
+     pattern's own instructions, before you cut."
+}
+
+/// The whole profile: findings, measures, left against right, what is withheld, cautions.
+#[must_use]
+pub fn profile_text(profile: &Profile, shown: Shown) -> String {
+    let blocks = [
+        findings_block(&profile.findings),
+        measures_block(&profile.measures, shown),
+        sides_block(&profile.asymmetry, shown),
+        withheld_block(&profile.withheld),
+        heading("Mind", caution()),
+    ];
+    join(blocks)
+}
+
+/// Scan against tape: worst first, each with its likeliest reasons.
+#[must_use]
+pub fn crosscheck_text(profile: &Profile, shown: Shown) -> String {
+    if profile.checks.is_empty() {
+        return heading(
+            "Scan against tape",
+            "No measure has both a scan and a tape value.",
+        );
+    }
+    let mut checks: Vec<_> = profile.checks.iter().collect();
+    checks.sort_by(|a, b| {
+        b.verdict
+            .cmp(&a.verdict)
+            .then(b.z.abs().total_cmp(&a.z.abs()))
+    });
+    let mut body = String::new();
+    for check in checks.iter().filter(|c| c.verdict != Verdict::Agrees) {
+        body.push_str(&check.say(shown));
+        body.push('\n');
+        for reason in check.reasons.iter().take(REASONS_SHOWN) {
+            body.push_str(&format!("  - {}\n", reason.say(shown)));
+        }
+    }
+    let agree: Vec<String> = checks
+        .iter()
+        .filter(|c| c.verdict == Verdict::Agrees)
+        .map(|c| {
+            format!(
+                "{} (tape {}, scan {})",
+                c.id,
+                shown.show(c.tape_mm),
+                shown.show(c.scan_mm)
+            )
+        })
+        .collect();
+    if !agree.is_empty() {
+        body.push_str(&wrap(&format!("Agree: {}.", agree.join("; "))));
+    }
+    if let Some(common) = &profile.common {
+        body.push('\n');
+        body.push_str(&common.say(shown));
+    }
+    heading("Scan against tape", &body)
+}
+
+/// Reasons shown for each disagreement: more would not be read.
+const REASONS_SHOWN: usize = 3;
+
+fn join(blocks: impl IntoIterator<Item = String>) -> String {
+    let blocks: Vec<String> = blocks.into_iter().filter(|b| !b.is_empty()).collect();
+    blocks.join("\n")
+}
+
+fn heading(title: &str, body: &str) -> String {
+    format!(
+        "{title}\n{}\n{}\n",
+        "-".repeat(title.len()),
+        body.trim_end()
+    )
+}
+
+fn findings_block(findings: &[Finding]) -> String {
+    let mut sorted: Vec<&Finding> = findings.iter().collect();
+    sorted.sort_by(|a, b| b.weight.cmp(&a.weight));
+    let lines: Vec<String> = sorted
+        .iter()
+        .map(|finding| {
+            let mark = match finding.weight {
+                Weight::Act => "ACT   ",
+                Weight::Look => "LOOK  ",
+                Weight::Note => "note  ",
+            };
+            wrap_hanging(mark, &finding.to_string())
+        })
+        .collect();
+    if lines.is_empty() {
+        return String::new();
+    }
+    heading("Findings", &lines.join("\n"))
+}
+
+fn table() -> Table {
+    let mut table = Table::new();
+    table.load_style(presets::NOTHING);
+    table
+}
+
+fn measures_block(entries: &[Entry], shown: Shown) -> String {
+    let mut table = table();
+    table.set_header(["measure", "value", "give or take", "taken at", "from"]);
+    for entry in entries {
+        let measure = &entry.measure;
+        table.add_row([
+            measure.id.to_string(),
+            value(measure, measure.value, shown),
+            // Two standard uncertainties: 95 of 100 true values lie within.
+            value(measure, 2.0 * measure.spread.sd, shown),
+            level(measure, shown),
+            source(entry).to_owned(),
+        ]);
+    }
+    align_right(&mut table, &[1, 2, 3]);
+    heading("Measures", &trimmed(&table))
+}
+
+fn align_right(table: &mut Table, columns: &[usize]) {
+    for &column in columns {
+        if let Some(column) = table.column_mut(column) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+}
+
+/// The table without blanks at the ends of its lines.
+fn trimmed(table: &Table) -> String {
+    let text = table.to_string();
+    let lines: Vec<&str> = text.lines().map(str::trim_end).collect();
+    lines.join("\n")
+}
+
+fn value(measure: &Measure, value: f64, shown: Shown) -> String {
+    show(measure.unit, value, shown)
+}
+
+fn show(unit: Unit, value: f64, shown: Shown) -> String {
+    match unit {
+        Unit::Mm => shown.show(Length::from_mm(value)),
+        Unit::Degree => format!("{value:.1} deg"),
+    }
+}
+
+fn level(measure: &Measure, shown: Shown) -> String {
+    let is_height = measure.id.key.definition().mode == crate::measure::Mode::Height;
+    match measure.level_mm {
+        Some(height) if !is_height => format!("{} up", shown.show(height)),
+        _ => String::new(),
+    }
+}
+
+const fn source(entry: &Entry) -> &'static str {
+    match entry.measure.source {
+        _ if entry.undecided => "scan, UNDECIDED",
+        Source::Scan => "scan",
+        Source::Tape => "tape",
+        Source::Merged => "scan + tape",
+        Source::Pinned => "pinned",
+    }
+}
+
+fn sides_block(sides: &[SideDifference], shown: Shown) -> String {
+    // Along the skin says the same as taut.
+    let told: Vec<&SideDifference> = sides.iter().filter(|side| !is_surface(side.key)).collect();
+    if told.is_empty() {
+        return String::new();
+    }
+    let mut table = table();
+    table.set_header(["measure", "left", "right", "difference", ""]);
+    for side in told {
+        let definition = side.key.definition();
+        let unit = definition.unit();
+        let word = if side.beyond_uncertainty {
+            format!("{} larger", side.larger())
+        } else {
+            "within uncertainty".to_owned()
+        };
+        table.add_row([
+            definition.name.to_owned(),
+            show(unit, side.left, shown),
+            show(unit, side.right, shown),
+            show(unit, side.difference.abs(), shown),
+            word,
+        ]);
+    }
+    align_right(&mut table, &[1, 2, 3]);
+    heading("Left against right (the wearer's own)", &trimmed(&table))
+}
+
+fn is_surface(key: Key) -> bool {
+    key.definition().mode == crate::measure::Mode::Surface
+}
+
+fn withheld_block(withheld: &[Withheld]) -> String {
+    let lines: Vec<String> = withheld
+        .iter()
+        .filter(|w| !is_surface(w.id.key))
+        .map(|w| wrap_hanging("  ", &format!("{}: {}", w.id, w.reason)))
+        .collect();
+    if lines.is_empty() {
+        return String::new();
+    }
+    heading("Withheld", &lines.join("\n"))
+}
+
+/// Width of a line of running text.
+const WIDTH: usize = 92;
+
+fn wrap(text: &str) -> String {
+    textwrap::fill(text, WIDTH)
+}
+
+fn wrap_hanging(mark: &str, text: &str) -> String {
+    let indent = " ".repeat(mark.len());
+    let options = textwrap::Options::new(WIDTH)
+        .initial_indent(mark)
+        .subsequent_indent(&indent);
+    textwrap::fill(text, options)
+}
