@@ -2,6 +2,7 @@
 
 pub mod error;
 pub mod finding;
+pub mod fit;
 pub mod length;
 pub mod measure;
 pub mod profile;
