@@ -424,6 +424,88 @@ fn a_waist_that_is_not_shaped_is_left_alone() {
     assert!(step_of(&plan(&profile, &sheet(&shaped)), Stage::Balance, &waist).is_none());
 }
 
+/// A skirt hangs from its waist line: 8 in to the hip against 7, 28 in in all to the fold. Set at
+/// the hip, it is 27 in long from a waist at 40 in: 13 in above the floor.
+#[test]
+fn a_skirt_hangs_from_its_waist() {
+    let garment = sheet(
+        r#"
+        name = "Trial skirt"
+        unit = "in"
+        sizes = ["12"]
+        waist_line = "seam"
+        finished = { hip = [40] }
+        ease = { hip = 2 }
+        seams = { hip = 2 }
+        lines = { waist_to_hip = 8, total = 28 }
+        hem = { allowance = 2, drawn_to = "fold", above_floor = 8 }
+        "#,
+    );
+    let measures = [
+        (Key::HipGirth, 38.0),
+        (Key::WaistNarrowestHeight, 40.0),
+        (Key::HipHeight, 33.0),
+    ];
+    let plan = plan(&body(2.0, &inches(&measures)), &garment);
+    let fold = step_of(
+        &plan,
+        Stage::Balance,
+        &Site::Between(Line::Waist, Line::Hip),
+    )
+    .unwrap();
+    assert_eq!(fold.action, Action::FoldOut);
+    close(amount(&fold), 25.4);
+    assert_eq!(fold.confidence, Confidence::DoIt);
+    let hem = step_of(&plan, Stage::Hem, &Site::Hem).unwrap();
+    close(hem.amount.unwrap().inch(), 5.0);
+    // 5 in is over the 4 in from which half goes above the hem.
+    assert!(
+        hem.advice
+            .say(Shown::InchEighths)
+            .contains("6 in below the hip line")
+    );
+    close(plan.after.hem_above_floor.unwrap().inch(), 8.0);
+}
+
+/// The front's lines are right, yet the body's back is 30 mm longer than the pattern's.
+#[test]
+fn a_long_back_is_told_apart_from_the_front() {
+    let mut profile = high_waist(33.0);
+    let back = body(2.0, &[(Key::BackWaistLength, 430.0)]);
+    profile.measures.extend(back.measures);
+    // 425.4 drawn, 400 after the fold of 25.4.
+    let text = DRESS.replace("[hem]", "back_waist = 16.7480315\n[hem]");
+    let plan = plan(&profile, &sheet(&text));
+    let told = plan
+        .findings
+        .iter()
+        .find(|remark| remark.topic == "back length")
+        .unwrap();
+    let said = told.text.say(Shown::Centimetres);
+    assert!(said.contains("still 3.0 cm too short"), "{said}");
+    assert!(said.contains("let it in on the back only"), "{said}");
+}
+
+#[test]
+fn a_line_without_its_measure_is_withheld_and_the_next_assumes_aloud() {
+    let mut profile = high_waist(33.0);
+    profile
+        .measures
+        .retain(|entry| entry.measure.id.key != Key::NeckToBustLength);
+    let plan = plan(&profile, &sheet(DRESS));
+    let gap = &plan.withheld[0];
+    assert_eq!(gap.at, Site::Between(Line::Shoulder, Line::Bust));
+    let fold = step_of(
+        &plan,
+        Stage::Balance,
+        &Site::Between(Line::Bust, Line::Waist),
+    )
+    .unwrap();
+    assert_eq!(fold.confidence, Confidence::CheckFirst);
+    let assumed = |remark: &girthwise::fit::Remark| remark.topic == "balance";
+    assert!(plan.findings.iter().any(assumed));
+}
+
 #[test]
 fn a_step_within_its_uncertainty_is_checked_first() {
     let mut profile = high_waist(33.0);
@@ -701,6 +783,43 @@ proptest! {
             prop_assert_eq!(&one.action, &other.action);
             if let (Some(one), Some(other)) = (one.amount, other.amount) {
                 prop_assert!((one - other).abs().mm() < 1e-6);
+            }
+        }
+    }
+
+    /// Whatever a document or a program hands over, the planner answers without a panic.
+    #[test]
+    fn any_numbers_are_planned_or_withheld(
+        measures in prop::array::uniform8(prop_oneof![prop::num::f64::ANY, 0.0..2000.0]),
+        table in prop::collection::vec(prop_oneof![prop::num::f64::ANY, 0.0..2000.0], 0..4),
+        seams in any::<u32>(),
+    ) {
+        let mut garment = full_sheet();
+        garment.finished.bust = Some(table.iter().copied().map(Length::from_mm).collect());
+        garment.body.hip = garment.finished.bust.clone();
+        garment.upper_chest = garment.finished.bust.clone();
+        garment.seams.waist = seams;
+        let mut profile = named(measures);
+        profile.asymmetry = vec![SideDifference {
+            key: Key::HipHalfGirth,
+            left: measures[0],
+            right: measures[1],
+            difference: measures[0] - measures[1],
+            sd: measures[2],
+            beyond_uncertainty: true,
+        }];
+        let sound = table.iter().all(|value| value.abs() <= 10_000.0);
+        match LevelFit::default().plan(&profile, &garment) {
+            Ok(plan) => {
+                prop_assert!(sound);
+                let amounts = plan.steps.iter().filter_map(|step| step.amount);
+                for amount in amounts {
+                    prop_assert!(amount.mm().is_finite() && amount >= Length::ZERO, "{amount}");
+                }
+            }
+            Err(error) => {
+                prop_assert!(!sound);
+                prop_assert!(error.to_string().contains("none may be over 10 m"), "{error}");
             }
         }
     }

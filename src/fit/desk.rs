@@ -4,7 +4,7 @@ use super::level::Level;
 use super::phrase::{Phrase, phrase};
 use super::plan::{Confidence, Remark, Site, Stage, Step, WithheldStep};
 use super::planner::UpperChest;
-use super::sheet::{Garment, PerSize};
+use super::sheet::{Garment, MOST_MM, PerSize};
 use super::tolerance::Tolerances;
 use crate::finding::Weight;
 use crate::length::Length;
@@ -51,8 +51,8 @@ impl Desk<'_> {
             });
         };
         let (mm, sd_mm) = (measure.value, measure.spread.sd);
-        let sound = measure.unit == Unit::Mm && mm.is_finite() && mm > 0.0;
-        if sound && sd_mm.is_finite() && sd_mm >= 0.0 {
+        let sound = measure.unit == Unit::Mm && mm > 0.0 && mm <= MOST_MM;
+        if sound && (0.0..=MOST_MM).contains(&sd_mm) {
             Ok(Reading { mm, sd_mm })
         } else {
             Err(phrase![format!(

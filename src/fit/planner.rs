@@ -91,12 +91,7 @@ impl FitRoutine for LevelFit {
 
     fn plan(&self, profile: &Profile, garment: &Garment) -> Result<CuttingPlan> {
         self.tolerances.check()?;
-        if garment.sizes.is_empty() {
-            return Err(Error::options(format!(
-                "the garment \"{}\" has no sizes; list them in its sheet",
-                garment.name
-            )));
-        }
+        garment.check()?;
         if let Some(upper) = self.upper_chest
             && !(upper.girth.mm().is_finite()
                 && upper.girth > Length::ZERO

@@ -5,6 +5,7 @@
 //! once.
 
 use super::level::{ByLevel, Level};
+use crate::error::{Error, Result};
 use crate::length::{Length, LengthUnit};
 
 mod number;
@@ -12,6 +13,9 @@ mod read;
 mod table;
 
 pub use read::{MAX_SHEET_BYTES, MAX_SIZES, read_garment};
+
+/// Greatest length of a garment or a body, 10 m: guards the arithmetic against slips of the pen.
+pub(super) const MOST_MM: f64 = 10_000.0;
 
 /// A value that is the same in all sizes, or given size by size.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,6 +33,14 @@ impl PerSize {
         match self {
             Self::One(length) => Some(*length),
             Self::Each(lengths) => lengths.get(size).copied(),
+        }
+    }
+
+    /// Every value.
+    fn all(&self) -> &[Length] {
+        match self {
+            Self::One(length) => std::slice::from_ref(length),
+            Self::Each(lengths) => lengths,
         }
     }
 }
@@ -129,6 +141,50 @@ impl Garment {
     #[must_use]
     pub fn is_sized_at(&self, level: Level) -> bool {
         self.finished.get(level).is_some() || self.body.get(level).is_some()
+    }
+
+    /// Refuses a garment without sizes, or with a length out of all bounds; a sheet that was read
+    /// has neither.
+    pub(super) fn check(&self) -> Result<()> {
+        if self.sizes.is_empty() {
+            return Err(Error::options(format!(
+                "the garment \"{}\" has no sizes; list them in its sheet",
+                self.name
+            )));
+        }
+        let tables = [&self.body, &self.finished].map(|table| Level::ALL.map(|at| table.get(at)));
+        let tables = tables.iter().flatten().copied().chain([&self.upper_chest]);
+        let lines = [
+            &self.lines.neck_to_bust,
+            &self.lines.bust_to_waist,
+            &self.lines.waist_to_hip,
+            &self.lines.hip_to_hem,
+            &self.lines.total,
+            &self.lines.back_waist,
+        ];
+        let target = self
+            .hem
+            .and_then(|hem| hem.target)
+            .map(|target| match target {
+                HemTarget::AboveFloor(length) | HemTarget::Below(_, length) => length,
+            });
+        let mut all = tables
+            .flatten()
+            .flatten()
+            .chain(lines.iter().copied().flatten().flat_map(PerSize::all))
+            .copied()
+            .chain(Level::ALL.iter().filter_map(|&at| *self.ease.get(at)))
+            .chain(self.edge_limit)
+            .chain(self.hem.map(|hem| hem.allowance))
+            .chain(target);
+        let sound = |length: &Length| length.abs().mm() <= MOST_MM;
+        match all.find(|length| !sound(length)) {
+            Some(length) => Err(Error::options(format!(
+                "the garment \"{}\" has a length of {length}; none may be over 10 m",
+                self.name
+            ))),
+            None => Ok(()),
+        }
     }
 
     /// Seam edges that can change at a level: two for each seam.

@@ -7,6 +7,7 @@ use super::desk::Desk;
 use super::level::Level;
 use super::phrase::{Phrase, phrase};
 use super::plan::{Action, Confidence, Share, Site, Stage, Step};
+use super::sheet::MOST_MM;
 use super::sum::Sum;
 use crate::finding::Weight;
 use crate::length::Length;
@@ -143,8 +144,8 @@ const fn half_girth_level(key: Key) -> Option<Level> {
 pub(super) fn compare(desk: &mut Desk<'_>) {
     let profile = desk.profile;
     for row in &profile.asymmetry {
-        let numbers = [row.left, row.right, row.sd];
-        if numbers.iter().any(|number| !number.is_finite()) {
+        let sound = |number: &f64| number.abs() <= MOST_MM;
+        if ![row.left, row.right, row.sd].iter().all(sound) {
             continue;
         }
         if let Some(level) = half_girth_level(row.key) {

@@ -1,6 +1,6 @@
 //! Walking a TOML table and noting every fault on the way.
 
-use super::number;
+use super::{MOST_MM, number};
 use crate::error::{Error, ErrorKind, Place, SheetFault, Spot};
 use crate::length::{Length, LengthUnit};
 use std::ops::Range;
@@ -9,9 +9,6 @@ use toml::de::{DeTable, DeValue};
 
 /// Longest piece of the sheet quoted in a fault.
 const QUOTED_CHARS: usize = 40;
-
-/// Greatest length a garment can have: guards the arithmetic against slips of the pen.
-const MOST_MM: f64 = 10_000.0;
 
 /// The faults found so far, and the text they point into.
 pub(super) struct Faults<'a> {
