@@ -259,6 +259,15 @@ fn a_step_within_its_uncertainty_is_checked_first() {
     assert_eq!(fold.confidence, Confidence::CheckFirst);
     // Mean of two neck lengths, bust and waist height: 12·√(½ + 1 + 1), root sum of squares.
     close(fold.sd.mm(), 12.0 * 2.5_f64.sqrt());
+    // The fold sets the waist line, so what follows hangs on waist and hip height alone.
+    let mut lower_hip = high_waist(32.0);
+    for entry in &mut lower_hip.measures {
+        entry.measure.spread = Spread::of([(Cause::Level, 12.0)]);
+    }
+    let below = Site::Between(Line::Waist, Line::Hip);
+    let sum = crate::trial::plan(&lower_hip, &sheet(DRESS));
+    let back = step_of(&sum, Stage::Balance, &below).unwrap();
+    close(back.sd.mm(), 12.0 * 2.0_f64.sqrt());
     assert!(
         plan.say(Shown::Centimetres)
             .contains("Check on the body first (uncertain by 1.9 cm)")

@@ -68,6 +68,55 @@ fn a_full_bust_goes_by_the_upper_chest() {
     assert_eq!(by_bust.start_size.as_deref(), Some("12"));
 }
 
+/// Under 2 in of difference the bust decides, whatever the upper chest.
+#[test]
+fn a_bust_within_the_rule_goes_by_the_bust() {
+    let routine = LevelFit {
+        upper_chest: Some(UpperChest {
+            girth: Length::from_inch(36.75),
+            sd: Length::from_mm(2.0),
+        }),
+        ..LevelFit::default()
+    };
+    let choice = |bust: f64| {
+        let profile = body(1.0, &inches(&[(Key::BustGirth, bust)]));
+        let plan = routine.plan(&profile, &sheet(MISSES)).unwrap();
+        let step = step_of(&plan, Stage::Size, &Site::Level(Level::Bust)).unwrap();
+        (
+            plan.sizes[0].size.clone(),
+            plan.sizes[0].basis,
+            step.confidence,
+        )
+    };
+    let by = |size: &str, basis, sure| (size.to_owned(), basis, sure);
+    assert_eq!(choice(38.5), by("12", Basis::Chart, Confidence::DoIt));
+    // Exactly 2 in: the rule takes hold, but a millimetre of tape would turn it.
+    assert_eq!(
+        choice(38.75),
+        by("10", Basis::UpperChest, Confidence::CheckFirst)
+    );
+    assert_eq!(choice(39.5), by("10", Basis::UpperChest, Confidence::DoIt));
+}
+
+/// 31 in lies 0.375 in = 9.5 mm from the middle of sizes 10 and 12: sure at 1.96·4 mm, not at
+/// 1.96·6 mm.
+#[test]
+fn a_body_near_the_middle_of_two_sizes_is_told() {
+    let confidence = |sd: f64| {
+        let profile = body(sd, &inches(&[(Key::WaistNarrowestGirth, 31.0)]));
+        let plan = plan(&profile, &sheet(MISSES));
+        let step = step_of(&plan, Stage::Size, &Site::Level(Level::Waist)).unwrap();
+        (
+            step.confidence,
+            step.advice
+                .say(Shown::Centimetres)
+                .contains("either may be"),
+        )
+    };
+    assert_eq!(confidence(4.0), (Confidence::DoIt, false));
+    assert_eq!(confidence(6.0), (Confidence::CheckFirst, true));
+}
+
 /// A straight waist of 31 in between sizes 10 and 12: 0.5/1.75 of the way (arithmetic on the
 /// same rows).
 #[test]
