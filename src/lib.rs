@@ -28,6 +28,8 @@ pub mod crosscheck;
 
 pub mod profile;
 
+pub mod fit;
+
 pub mod report;
 
 pub use error::{Error, ErrorKind, Result};

@@ -1,17 +1,19 @@
 //! The command-line program: arguments, files and exit codes; the library does the work.
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use girthwise::fit::{CuttingPlan, FitRoutine, Garment, LevelFit, read_garment};
 use girthwise::frame::{Axis, FrameOptions};
 use girthwise::ingest::{Limits, read_scan};
 use girthwise::length::text::Shown;
 use girthwise::profile::Profile;
-use girthwise::report::{crosscheck_text, profile_text};
+use girthwise::report::{caution_text, crosscheck_text, plan_text, profile_text};
 use girthwise::scan::{Step, measure_scan};
 use girthwise::tape::{TapeSet, pool, read_tape};
 use girthwise::{Error, ErrorKind, LengthUnit};
 use indicatif::{ProgressBar, ProgressStyle};
+use serde::Serialize;
 use std::fs::File;
-use std::io::Write;
+use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::Duration;
@@ -189,15 +191,78 @@ fn print(text: &str) -> Result<(), Error> {
 fn run(command: Command) -> Result<String, Error> {
     match command {
         Command::Measure { scan, show } => {
-            let profile = profile(&scan, &TapeSet::default())?;
-            told(&profile, &show, profile_text)
+            let profile = measured(&scan, &TapeSet::default())?;
+            told(&profile, &show, |profile, shown| {
+                [profile_text(profile, shown), caution_text()].join("\n")
+            })
         }
         Command::Crosscheck { scan, tape, show } => {
-            let profile = profile(&scan, &read_sheet(&tape)?)?;
+            let profile = measured(&scan, &read_sheet(&tape)?)?;
             told(&profile, &show, crosscheck_text)
         }
-        Command::Fit { .. } | Command::All { .. } => todo!(),
+        Command::Fit {
+            profile,
+            garment,
+            show,
+        } => {
+            let profile = Profile::from_json(&file_name(&profile), &read_text(&profile)?)?;
+            let plan = plan(&profile, &garment)?;
+            if show.json {
+                json(&plan)
+            } else {
+                Ok(plan_text(&plan, show.show.into()))
+            }
+        }
+        Command::All {
+            scan,
+            tape,
+            garment,
+            show,
+        } => {
+            // The sheets first: their faults are told before the long work.
+            let tape = read_sheet(&tape)?;
+            let garment = read_garment_sheet(&garment)?;
+            let profile = measured(&scan, &tape)?;
+            let plan = LevelFit::default().plan(&profile, &garment)?;
+            if show.json {
+                json(&Whole { profile, plan })
+            } else {
+                let shown = show.show.into();
+                Ok([
+                    profile_text(&profile, shown),
+                    crosscheck_text(&profile, shown),
+                    plan_text(&plan, shown),
+                    caution_text(),
+                ]
+                .join("\n"))
+            }
+        }
     }
+}
+
+/// Profile and plan in one document.
+#[derive(Serialize)]
+struct Whole {
+    profile: Profile,
+    plan: CuttingPlan,
+}
+
+fn json(value: &impl Serialize) -> Result<String, Error> {
+    serde_json::to_string_pretty(value).map_err(|error| {
+        ErrorKind::Io {
+            path: PathBuf::from("standard output"),
+            source: error.into(),
+        }
+        .into()
+    })
+}
+
+fn plan(profile: &Profile, garment: &Path) -> Result<CuttingPlan, Error> {
+    LevelFit::default().plan(profile, &read_garment_sheet(garment)?)
+}
+
+fn read_garment_sheet(path: &Path) -> Result<Garment, Error> {
+    read_garment(&file_name(path), &read_text(path)?)
 }
 
 /// The profile in the form asked for.
@@ -213,7 +278,7 @@ fn told(
     }
 }
 
-fn profile(args: &ScanArgs, tape: &TapeSet) -> Result<Profile, Error> {
+fn measured(args: &ScanArgs, tape: &TapeSet) -> Result<Profile, Error> {
     let options = FrameOptions {
         unit: args.unit.map(Into::into),
         up: args.up,
@@ -250,6 +315,25 @@ fn read_sheet(args: &TapeArgs) -> Result<TapeSet, Error> {
     let file = open(&args.tape)?;
     Ok(pool(&read_tape(file, &name, args.tape_unit.into())?))
 }
+
+/// A text file, read no further than any sheet or profile reaches.
+fn read_text(path: &Path) -> Result<String, Error> {
+    let io = |source| {
+        Error::from(ErrorKind::Io {
+            path: path.to_owned(),
+            source,
+        })
+    };
+    let mut text = String::new();
+    open(path)?
+        .take(MAX_TEXT_BYTES)
+        .read_to_string(&mut text)
+        .map_err(io)?;
+    Ok(text)
+}
+
+/// A profile has some hundred kilobytes; what is cut off here does not parse and is told so.
+const MAX_TEXT_BYTES: u64 = 64 << 20;
 
 fn open(path: &Path) -> Result<File, Error> {
     File::open(path).map_err(|source| {

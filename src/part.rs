@@ -74,8 +74,10 @@ impl Branch {
 /// A height at which two parts become one, going up.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fork {
-    /// Highest level at which they are apart, in mm.
+    /// Highest level at which they are apart, in mm; where skin is missing there, the middle of where it may lie.
     pub height_mm: f64,
+    /// Half the height over which missing skin hides where they join, in mm.
+    pub hidden_mm: f64,
     /// Centre of the first part (left leg, or arm) just below.
     pub first: [f64; 2],
     /// Centre of the second part (right leg, or trunk) just below.

@@ -4,4 +4,4 @@
 
 pub mod text;
 
-pub use text::{caution, crosscheck_text, profile_text};
+pub use text::{caution_text, crosscheck_text, plan_text, profile_text};

@@ -60,8 +60,8 @@ pub(super) fn crotch(survey: &Survey<'_>) -> Found {
         key,
         side: None,
         point_mm: [centre[0], centre[1], fork.height_mm],
-        sd_mm: 1.0,
-        confidence: Confidence::Clear,
+        sd_mm: 1.0_f64.hypot(fork.hidden_mm),
+        confidence: clear_if(fork.hidden_mm <= 0.0),
         rule: "highest level at which the legs are two contours".to_owned(),
     })
 }
@@ -94,8 +94,8 @@ pub(super) fn armpit(survey: &Survey<'_>, side: Side) -> Found {
         key,
         side: Some(side),
         point_mm: [centre[0], centre[1], fork.height_mm],
-        sd_mm: 2.0,
-        confidence: Confidence::Clear,
+        sd_mm: 2.0_f64.hypot(fork.hidden_mm),
+        confidence: clear_if(fork.hidden_mm <= 0.0),
         rule: "highest level at which the arm is a contour of its own".to_owned(),
     })
 }
@@ -134,7 +134,7 @@ pub(super) fn hip(survey: &Survey<'_>) -> Found {
     })
 }
 
-const fn clear_if(clear: bool) -> Confidence {
+fn clear_if(clear: bool) -> Confidence {
     if clear {
         Confidence::Clear
     } else {

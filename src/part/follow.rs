@@ -244,27 +244,45 @@ impl<'c> Tracker<'_, 'c, '_> {
     /// Where two contours become one, found by halving between their level and `joined`.
     fn fork(&self, first: At, second: At, joined: usize) -> Fork {
         let (first_centre, second_centre) = (self.blob(first).centre, self.blob(second).centre);
-        let (mut low, mut high) = (self.height(first.0), self.height(joined));
-        while high - low > FORK_MM {
-            let middle = 0.5 * (low + high);
-            let section = self.slicer.cut(middle);
+        let holders = |height: f64| {
+            let section = self.slicer.cut(height);
             let holder = |point: [f64; 2]| {
                 section
                     .contours
                     .iter()
                     .position(|c| c.is_closed() && c.contains(point))
             };
-            match (holder(first_centre), holder(second_centre)) {
-                (Some(a), Some(b)) if a != b => low = middle,
-                _ => high = middle,
-            }
-        }
+            Some((holder(first_centre)?, holder(second_centre)?))
+        };
+        let (low, high) = (self.height(first.0), self.height(joined));
+        let apart = halve(low, high, |h| holders(h).is_some_and(|(a, b)| a != b));
+        // Between the two, contours that do not close hide the fork.
+        let one = halve(apart, high, |h| holders(h).is_none_or(|(a, b)| a != b));
+        let hidden_mm = if one - apart > 2.0 * FORK_MM {
+            0.5 * (one - apart)
+        } else {
+            0.0
+        };
         Fork {
-            height_mm: low,
+            height_mm: apart + hidden_mm,
+            hidden_mm,
             first: first_centre,
             second: second_centre,
         }
     }
+}
+
+/// The highest place up to which `holds`, true at `low` and false at `high`.
+fn halve(mut low: f64, mut high: f64, holds: impl Fn(f64) -> bool) -> f64 {
+    while high - low > FORK_MM {
+        let middle = 0.5 * (low + high);
+        if holds(middle) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    low
 }
 
 /// How finely a fork's height is found.

@@ -2,6 +2,7 @@
 
 use crate::crosscheck::Verdict;
 use crate::finding::{Finding, Weight};
+use crate::fit::CuttingPlan;
 use crate::length::Length;
 use crate::length::text::Shown;
 use crate::measure::asymmetry::SideDifference;
@@ -11,13 +12,16 @@ use comfy_table::{CellAlignment, Table, presets};
 
 /// What everyone who reads a profile should know.
 #[must_use]
-pub const fn caution() -> &'static str {
-    "Not a medical device. Nobody's two sides are alike: a difference between left and right is normal.\n\
-     A body scan is private data; nothing leaves this machine. Measure the garment, and read the\n\
-     pattern's own instructions, before you cut."
+pub fn caution_text() -> String {
+    heading("Mind", CAUTION)
 }
 
-/// The whole profile: findings, measures, left against right, what is withheld, cautions.
+const CAUTION: &str = "\
+Not a medical device. Nobody's two sides are alike: a difference between left and right is normal.
+A body scan is private data; nothing leaves this machine. Measure the garment, and read the
+pattern's own instructions, before you cut.";
+
+/// The whole profile: findings, measures, left against right, what is withheld.
 #[must_use]
 pub fn profile_text(profile: &Profile, shown: Shown) -> String {
     let blocks = [
@@ -25,7 +29,6 @@ pub fn profile_text(profile: &Profile, shown: Shown) -> String {
         measures_block(&profile.measures, shown),
         sides_block(&profile.asymmetry, shown),
         withheld_block(&profile.withheld),
-        heading("Mind", caution()),
     ];
     join(blocks)
 }
@@ -75,6 +78,21 @@ pub fn crosscheck_text(profile: &Profile, shown: Shown) -> String {
     heading("Scan against tape", &body)
 }
 
+/// The cutting plan, its long lines folded.
+#[must_use]
+pub fn plan_text(plan: &CuttingPlan, shown: Shown) -> String {
+    let said = plan.say(shown);
+    let mut lines = said.lines();
+    let title = lines.next().unwrap_or_default();
+    let folded: Vec<String> = lines
+        .map(|line| {
+            let indent = line.len() - line.trim_start().len();
+            wrap_hanging(&" ".repeat(indent), line.trim_start())
+        })
+        .collect();
+    heading(title, &folded.join("\n"))
+}
+
 /// Reasons shown for each disagreement: more would not be read.
 const REASONS_SHOWN: usize = 3;
 
@@ -119,20 +137,35 @@ fn table() -> Table {
 
 fn measures_block(entries: &[Entry], shown: Shown) -> String {
     let mut table = table();
-    table.set_header(["measure", "value", "give or take", "taken at", "from"]);
-    for entry in entries {
+    table.set_header([
+        "measure",
+        "value",
+        "give or take",
+        "along the skin",
+        "taken at",
+        "from",
+    ]);
+    for entry in entries.iter().filter(|e| !is_surface(e.measure.id.key)) {
         let measure = &entry.measure;
+        let skin = entries.iter().map(|other| &other.measure).find(|other| {
+            other.id.side == measure.id.side && is_skin_of(other.id.key, measure.id.key)
+        });
         table.add_row([
             measure.id.to_string(),
-            value(measure, measure.value, shown),
-            // Two standard uncertainties: 95 of 100 true values lie within.
-            value(measure, 2.0 * measure.spread.sd, shown),
+            show(measure.unit, measure.value, shown),
+            spread(measure, shown),
+            skin.map_or_else(String::new, |skin| show(skin.unit, skin.value, shown)),
             level(measure, shown),
             source(entry).to_owned(),
         ]);
     }
-    align_right(&mut table, &[1, 2, 3]);
+    align_right(&mut table, &[1, 2, 3, 4]);
     heading("Measures", &trimmed(&table))
+}
+
+/// True if `skin` is the girth along the skin where `taut` is the taut one.
+fn is_skin_of(skin: Key, taut: Key) -> bool {
+    skin.definition().text.strip_suffix("_surface") == Some(taut.definition().text)
 }
 
 fn align_right(table: &mut Table, columns: &[usize]) {
@@ -150,8 +183,19 @@ fn trimmed(table: &Table) -> String {
     lines.join("\n")
 }
 
-fn value(measure: &Measure, value: f64, shown: Shown) -> String {
-    show(measure.unit, value, shown)
+/// Two standard uncertainties, within which 95 of 100 true values lie, rounded up to what is shown.
+fn spread(measure: &Measure, shown: Shown) -> String {
+    let twice = 2.0 * measure.spread.sd;
+    match measure.unit {
+        Unit::Mm => {
+            let grain = match shown {
+                Shown::Centimetres => Length::from_mm(1.0),
+                Shown::InchEighths => Length::from_inch(0.125),
+            };
+            shown.show(grain * (twice / grain.mm()).ceil())
+        }
+        Unit::Degree => format!("{:.0} deg", twice.ceil()),
+    }
 }
 
 fn show(unit: Unit, value: f64, shown: Shown) -> String {

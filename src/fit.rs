@@ -1,0 +1,70 @@
+//! Fit: a body's profile against a garment's pattern, and what to cut differently.
+//!
+//! ```text
+//! garment sheet (TOML) -> Garment ┐
+//! profile (JSON)       -> Profile ┴-> LevelFit::plan -> CuttingPlan -> say
+//! ```
+//! [`read_garment`] reads what a sewist copied from the pattern; [`LevelFit`]
+//! works through it in a fitter's order: size per region, grade, width at the
+//! seam edges, length between the level lines from the shoulder down, hem,
+//! left against right. Each step shows its sum and its uncertainty, and the
+//! finished plan is put back onto the garment to check what it does.
+
+use crate::error::Result;
+use crate::measure::MeasureId;
+use crate::profile::Profile;
+
+mod after;
+mod balance;
+mod desk;
+mod grade;
+mod hem;
+mod level;
+mod phrase;
+mod plan;
+mod planner;
+mod say;
+mod sheet;
+pub mod sides;
+mod size;
+mod sum;
+mod tolerance;
+mod width;
+
+pub use after::{After, LevelAfter, LineAfter};
+pub use level::{ByLevel, Level, Line};
+pub use phrase::{Phrase, Piece};
+pub use plan::{Action, Confidence, CuttingPlan, Remark, Share, Site, Stage, Step, WithheldStep};
+pub use planner::{LevelFit, UpperChest};
+pub use sheet::{
+    Drawn, Garment, Hem, HemTarget, Lines, MAX_SHEET_BYTES, MAX_SIZES, PerSize, WaistLine,
+    read_garment,
+};
+pub use size::{Basis, Between, Candidate, SizeChoice};
+pub use sum::{Sign, Sum, Term};
+pub use tolerance::Tolerances;
+
+/// A way to fit a garment of some kind to a profile.
+///
+/// Other programs bring their own: a routine says which measures it would
+/// use, and makes its own kind of plan from its own kind of garment.
+/// [`LevelFit`] is the crate's.
+pub trait FitRoutine {
+    /// What the routine must know about the garment.
+    type Garment;
+    /// What it answers.
+    type Plan;
+
+    /// The measures the routine uses for this garment, in catalogue order.
+    ///
+    /// A profile that lacks one is no error: the routine withholds what
+    /// depends on it. The list lets a caller ask for a tape first.
+    fn needs(&self, garment: &Self::Garment) -> Vec<MeasureId>;
+
+    /// The plan for this body.
+    ///
+    /// # Errors
+    /// When there is no plan at all: options that make no sense, or a garment
+    /// the routine cannot use. A missing measure only withholds its steps.
+    fn plan(&self, profile: &Profile, garment: &Self::Garment) -> Result<Self::Plan>;
+}

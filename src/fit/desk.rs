@@ -1,0 +1,141 @@
+//! The planner's desk: profile and garment spread out, the plan growing beside them.
+
+use super::level::Level;
+use super::phrase::{Phrase, phrase};
+use super::plan::{Confidence, Remark, Site, Stage, Step, WithheldStep};
+use super::planner::UpperChest;
+use super::sheet::{Garment, MOST_MM, PerSize};
+use super::tolerance::Tolerances;
+use crate::finding::Weight;
+use crate::length::Length;
+use crate::measure::{Key, MeasureId, Unit};
+use crate::profile::Profile;
+use crate::side::Side;
+
+/// A body measure as the planner uses it.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Reading {
+    pub(super) mm: f64,
+    pub(super) sd_mm: f64,
+}
+
+impl Reading {
+    pub(super) const fn length(self) -> Length {
+        Length::from_mm(self.mm)
+    }
+
+    pub(super) const fn var(self) -> f64 {
+        self.sd_mm * self.sd_mm
+    }
+}
+
+pub(super) struct Desk<'a> {
+    pub(super) profile: &'a Profile,
+    pub(super) garment: &'a Garment,
+    pub(super) limits: &'a Tolerances,
+    pub(super) upper_chest: Option<UpperChest>,
+    pub(super) steps: Vec<Step>,
+    pub(super) findings: Vec<Remark>,
+    pub(super) withheld: Vec<WithheldStep>,
+}
+
+impl Desk<'_> {
+    /// A length of the body, or why there is none to work with.
+    pub(super) fn reading(&self, id: impl Into<MeasureId>) -> Result<Reading, Phrase> {
+        let id = id.into();
+        let Some(measure) = self.profile.get(id) else {
+            let told = self.profile.withheld.iter().find(|row| row.id == id);
+            return Err(match told {
+                Some(row) => phrase![format!("the profile withholds the {id}: {}.", row.reason)],
+                None => phrase![format!("the profile has no {id}; take it by tape.")],
+            });
+        };
+        let (mm, sd_mm) = (measure.value, measure.spread.sd);
+        let sound = measure.unit == Unit::Mm && mm > 0.0 && mm <= MOST_MM;
+        if sound && (0.0..=MOST_MM).contains(&sd_mm) {
+            Ok(Reading { mm, sd_mm })
+        } else {
+            Err(phrase![format!(
+                "the profile's {id} is no usable length; measure it again."
+            )])
+        }
+    }
+
+    /// Mean of both sides; one side alone is used aloud.
+    pub(super) fn mean_of_sides(&mut self, key: Key) -> Result<Reading, Phrase> {
+        let [left, right] = Side::BOTH.map(|side| self.reading(MeasureId::new(key, side)));
+        match (left, right) {
+            (Ok(left), Ok(right)) => Ok(Reading {
+                mm: f64::midpoint(left.mm, right.mm),
+                sd_mm: left.sd_mm.hypot(right.sd_mm) / 2.0,
+            }),
+            (Ok(one), Err(reason)) | (Err(reason), Ok(one)) => {
+                let name = key.definition().name;
+                let mut text = phrase![format!("{name}: one side stands for both, since")];
+                text.join(reason);
+                self.remark(Weight::Look, name, text);
+                Ok(one)
+            }
+            (Err(reason), Err(_)) => Err(reason),
+        }
+    }
+
+    /// Whether an amount stands clear of its uncertainty.
+    pub(super) fn confidence(&self, amount_mm: f64, sd_mm: f64) -> Confidence {
+        if amount_mm.abs() > self.limits.sure_at_sd * sd_mm {
+            Confidence::DoIt
+        } else {
+            Confidence::CheckFirst
+        }
+    }
+
+    /// Adds a step at the end; its order is its place.
+    pub(super) fn step(&mut self, step: Step) {
+        let order = self.steps.len() + 1;
+        self.steps.push(Step { order, ..step });
+    }
+
+    pub(super) fn remark(&mut self, weight: Weight, topic: impl Into<String>, text: Phrase) {
+        self.findings.push(Remark {
+            weight,
+            topic: topic.into(),
+            text,
+        });
+    }
+
+    pub(super) fn withhold(&mut self, stage: Stage, at: Site, reason: Phrase) {
+        self.withheld.push(WithheldStep { stage, at, reason });
+    }
+
+    /// Most that one edge may change.
+    pub(super) fn edge_limit(&self) -> Length {
+        self.garment.edge_limit.unwrap_or(self.limits.most_per_edge)
+    }
+}
+
+impl Garment {
+    /// Pattern length between two levels in a size, if the sheet gives every part of it.
+    pub(super) fn between(&self, upper: Level, lower: Level, size: usize) -> Option<Length> {
+        let parts = [
+            (Level::Bust, &self.lines.bust_to_waist),
+            (Level::Waist, &self.lines.waist_to_hip),
+        ];
+        parts
+            .iter()
+            .filter(|(from, _)| (upper..lower).contains(from))
+            .try_fold(Length::ZERO, |sum, (_, part)| {
+                Some(sum + part.as_ref()?.of(size)?)
+            })
+    }
+
+    /// True if nothing ties the lines to the shoulder: the garment hangs from its waist line.
+    pub(super) fn hangs_from_waist(&self) -> bool {
+        let lines = &self.lines;
+        lines.neck_to_bust.is_none() && lines.bust_to_waist.is_none() && lines.back_waist.is_none()
+    }
+}
+
+/// The value of a size where the sheet has the line at all.
+pub(super) fn line_of(line: Option<&PerSize>, size: usize) -> Option<Length> {
+    line.and_then(|line| line.of(size))
+}

@@ -1,0 +1,164 @@
+//! The plan in plain sentences.
+
+use super::level::Line;
+use super::plan::{Action, Confidence, CuttingPlan, Remark, Share, Site, Step};
+use crate::finding::Weight;
+use crate::length::text::Shown;
+
+impl CuttingPlan {
+    /// The plan to read and cut by, in the given unit.
+    ///
+    /// What must be acted on comes first, then the steps in the order of
+    /// work, then what was left, withheld, and what the garment is like
+    /// afterwards. Each number is rounded on its own, so that a sum may look
+    /// off by one in its last place.
+    #[must_use]
+    pub fn say(&self, shown: Shown) -> String {
+        let mut lines = vec![format!("Cutting plan for {}", self.garment)];
+        if let Some(size) = &self.start_size {
+            lines.push(format!(
+                "Start from size {size}: neck, shoulders and lengths go by it."
+            ));
+        }
+        let of = |weight| move |remark: &&Remark| remark.weight == weight;
+        section(
+            &mut lines,
+            "First of all",
+            self.told(of(Weight::Act), shown),
+        );
+        let steps = self.steps.iter().map(|step| step.say(shown));
+        section(&mut lines, "Steps, in this order", steps);
+        section(&mut lines, "Look at", self.told(of(Weight::Look), shown));
+        let withheld = self
+            .withheld
+            .iter()
+            .map(|gap| format!("{}: {}", place(&gap.at), gap.reason.say(shown)));
+        section(&mut lines, "Not worked out", withheld);
+        section(
+            &mut lines,
+            "Good to know",
+            self.told(of(Weight::Note), shown),
+        );
+        section(&mut lines, "After the plan", self.say_after(shown));
+        lines.join("\n") + "\n"
+    }
+
+    fn told<'a>(
+        &'a self,
+        keep: impl Fn(&&'a Remark) -> bool + 'a,
+        shown: Shown,
+    ) -> impl Iterator<Item = String> + 'a {
+        self.findings
+            .iter()
+            .filter(keep)
+            .map(move |remark| remark.say(shown).to_string())
+    }
+
+    fn say_after(&self, shown: Shown) -> Vec<String> {
+        let levels = self.after.levels.iter().map(|row| {
+            let level = row.level;
+            let (body, garment) = (shown.show(row.body), shown.show(row.garment));
+            match (row.ease, row.wanted) {
+                (Some(ease), Some(wanted)) => format!(
+                    "{level}: garment {garment}, body {body}, ease {}, wanted {}",
+                    shown.show(ease),
+                    shown.show(wanted)
+                ),
+                _ => format!("{level}: cut for a body of {garment}, body {body}"),
+            }
+        });
+        let lines = self.after.lines.iter().map(|row| {
+            let part = if (row.from, row.to) == (Line::Shoulder, Line::Waist) {
+                "back neck to waist line".to_owned()
+            } else {
+                format!("{} to {}", row.from, row.to)
+            };
+            let mut text = format!("{part}: {}", shown.show(row.then));
+            if row.then != row.drawn {
+                text += &format!(" (drawn {})", shown.show(row.drawn));
+            }
+            if let Some(body) = row.body {
+                text += &format!(", body {}", shown.show(body));
+            }
+            text
+        });
+        let hem = self
+            .after
+            .hem_above_floor
+            .map(|height| format!("hem: {} above the floor", shown.show(height)));
+        levels.chain(lines).chain(hem).collect()
+    }
+}
+
+fn section(lines: &mut Vec<String>, title: &str, rows: impl IntoIterator<Item = String>) {
+    let mut rows = rows.into_iter().peekable();
+    if rows.peek().is_some() {
+        lines.push(String::new());
+        lines.push(format!("{title}:"));
+        lines.extend(rows.map(|row| format!("  {row}")));
+    }
+}
+
+impl Step {
+    /// The step in a few sentences: what to do, the sum, how sure it is, what to mind.
+    #[must_use]
+    pub fn say(&self, shown: Shown) -> String {
+        let mut text = format!("{}. {}.", self.order, self.what(shown));
+        let of = match &self.at {
+            Site::Level(level) => level.name(),
+            _ => "The sum",
+        };
+        text += &format!(" {of}: {}.", self.sum.say(shown));
+        if self.confidence == Confidence::CheckFirst {
+            text += " Check on the body first";
+            if self.sd.mm() > 0.0 {
+                text += &format!(" (uncertain by {})", shown.show(self.sd));
+            }
+            text += ".";
+        }
+        let advice = self.advice.say(shown);
+        if !advice.is_empty() {
+            text += &format!(" {advice}");
+        }
+        text
+    }
+
+    /// What to do, without the sum.
+    fn what(&self, shown: Shown) -> String {
+        let amount = self.amount.map(|amount| shown.show(amount));
+        let amount = amount.unwrap_or_default();
+        let at = place(&self.at);
+        let side = self.side.map(|side| format!("{side} ")).unwrap_or_default();
+        let mut text = match &self.action {
+            Action::UseSize(size) => format!("Cut the {at} in size {size}"),
+            Action::Grade(from, to) => format!("Grade from size {from} to size {to} {at}"),
+            Action::Add => format!("Add {amount} at the {at}"),
+            Action::TakeIn => format!("Take in {amount} at the {at}"),
+            Action::LetIn => format!("Let in {amount} {at}"),
+            Action::FoldOut => format!("Fold out {amount} {at}"),
+            Action::Lengthen => format!("Lengthen by {amount} at the {at}"),
+            Action::Shorten => format!("Shorten by {amount} at the {at}"),
+            Action::CutApart => format!("Cut left and right apart: {side}{at} larger by {amount}"),
+            Action::Pad => format!("Pad the {side}{at} by {amount}"),
+        };
+        match self.share {
+            Some(Share::Edges { edges, each, .. }) => {
+                text += &format!(", {} at each of {edges} seam edges", shown.show(each));
+            }
+            Some(Share::Crease { each }) => {
+                text += &format!(", {} on each side of the crease", shown.show(each));
+            }
+            None => {}
+        }
+        text
+    }
+}
+
+fn place(at: &Site) -> String {
+    match at {
+        Site::Level(level) => level.to_string(),
+        Site::Between(upper, lower) => format!("between {upper} and {lower}"),
+        Site::Hem => "hem".to_owned(),
+        Site::Part(part) => part.clone(),
+    }
+}

@@ -1,0 +1,329 @@
+//! Left against right: from which difference a pattern is cut apart.
+//!
+//! The thresholds are inferred from published differences of healthy people,
+//! never below what the measure's uncertainty allows; none is a standard.
+
+use super::desk::Desk;
+use super::level::Level;
+use super::phrase::{Phrase, phrase};
+use super::plan::{Action, Confidence, Share, Site, Stage, Step};
+use super::sheet::MOST_MM;
+use super::sum::Sum;
+use crate::finding::Weight;
+use crate::length::Length;
+use crate::measure::asymmetry::SideDifference;
+use crate::measure::{Key, Unit};
+use crate::side::Side;
+
+/// From when a difference of a paired measure is noted, and from when it is acted on.
+///
+/// A difference is noted or acted on when it reaches either number of the pair.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SideRule {
+    /// Noted from this many mm (degrees for an angle).
+    pub note: Option<f64>,
+    /// Noted from this share of the mean of both sides.
+    pub note_share: Option<f64>,
+    /// Acted on from this many mm.
+    pub act: Option<f64>,
+    /// Acted on from this share of the mean of both sides.
+    pub act_share: Option<f64>,
+}
+
+/// Limb girths: 2 % noted; 3 % or 10 mm acted on (inferred; dominant leg +2.2 % of girth, Teo et
+/// al. 2018).
+pub const LIMB_GIRTH: SideRule = SideRule {
+    note: None,
+    note_share: Some(0.02),
+    act: Some(10.0),
+    act_share: Some(0.03),
+};
+
+/// Shoulder height: 10 mm noted, 12 mm acted on (inferred).
+pub const SHOULDER_HEIGHT: SideRule = SideRule {
+    note: Some(10.0),
+    note_share: None,
+    act: Some(12.0),
+    act_share: None,
+};
+
+/// Shoulder slope: 3° noted (inferred; within 5° in 88 %, Taniyama et al. 1970); acted on by way of
+/// the heights.
+pub const SHOULDER_SLOPE: SideRule = SideRule {
+    note: Some(3.0),
+    note_share: None,
+    act: None,
+    act_share: None,
+};
+
+/// Shoulder length: 5 mm noted (inferred; within 5 mm in 73 %, Taniyama et al. 1970).
+pub const SHOULDER_LENGTH: SideRule = SideRule {
+    note: Some(5.0),
+    note_share: None,
+    act: None,
+    act_share: None,
+};
+
+/// Leg length: 10 mm noted, 15 mm acted on (inferred; bony difference 5.2 ± 4.1 mm, Knutson 2005).
+pub const LEG_LENGTH: SideRule = SideRule {
+    note: Some(10.0),
+    note_share: None,
+    act: Some(15.0),
+    act_share: None,
+};
+
+/// Neck to bust point: 3 % noted, 10 mm acted on (inferred; mean asymmetry 3.2 %, Losken et al.
+/// 2005).
+pub const NECK_TO_BUST: SideRule = SideRule {
+    note: None,
+    note_share: Some(0.03),
+    act: Some(10.0),
+    act_share: None,
+};
+
+/// What a difference deserves.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum SideVerdict {
+    /// No larger than its uncertainty, or usual.
+    Leave,
+    /// Worth knowing; cut alike.
+    Note,
+    /// Cut apart, or pad.
+    Act,
+}
+
+/// Judges a difference; `sd` is that of the difference, and a difference within 1.96 of it is none.
+#[must_use]
+pub fn judge(rule: SideRule, left: f64, right: f64, sd: f64) -> SideVerdict {
+    let difference = (left - right).abs();
+    // A value that is no number is not real, and left alone.
+    let real = difference > 1.96 * sd;
+    if !real {
+        return SideVerdict::Leave;
+    }
+    let mean = f64::midpoint(left, right).abs();
+    let reaches = |plain: Option<f64>, share: Option<f64>| {
+        let over = |limit: f64| difference >= limit * (1.0 - 1e-9);
+        plain.is_some_and(over) || share.is_some_and(|share| over(share * mean))
+    };
+    if reaches(rule.act, rule.act_share) {
+        SideVerdict::Act
+    } else if reaches(rule.note, rule.note_share) {
+        SideVerdict::Note
+    } else {
+        SideVerdict::Leave
+    }
+}
+
+/// The rule for a paired measure, and the half girths' level.
+fn rule_of(key: Key) -> Option<SideRule> {
+    match key {
+        Key::UpperArmGirth
+        | Key::WristGirth
+        | Key::ThighGirth
+        | Key::KneeGirth
+        | Key::CalfGirth
+        | Key::AnkleGirth => Some(LIMB_GIRTH),
+        Key::ShoulderHeight => Some(SHOULDER_HEIGHT),
+        Key::ShoulderSlope => Some(SHOULDER_SLOPE),
+        Key::ShoulderLength => Some(SHOULDER_LENGTH),
+        Key::NeckToBustLength => Some(NECK_TO_BUST),
+        _ => None,
+    }
+}
+
+const fn half_girth_level(key: Key) -> Option<Level> {
+    match key {
+        Key::BustHalfGirth => Some(Level::Bust),
+        Key::WaistNarrowestHalfGirth => Some(Level::Waist),
+        Key::HipHalfGirth => Some(Level::Hip),
+        _ => None,
+    }
+}
+
+pub(super) fn compare(desk: &mut Desk<'_>) {
+    let profile = desk.profile;
+    for row in &profile.asymmetry {
+        let sound = |number: &f64| number.abs() <= MOST_MM;
+        if ![row.left, row.right, row.sd].iter().all(sound) {
+            continue;
+        }
+        if let Some(level) = half_girth_level(row.key) {
+            halves(desk, level, row);
+        } else if let Some(rule) = rule_of(row.key) {
+            match judge(rule, row.left, row.right, row.sd) {
+                SideVerdict::Leave => {}
+                SideVerdict::Note => note(desk, row),
+                SideVerdict::Act => act(desk, row),
+            }
+        }
+    }
+}
+
+/// The side with the larger value.
+fn larger(row: &SideDifference) -> Side {
+    if row.left > row.right {
+        Side::Left
+    } else {
+        Side::Right
+    }
+}
+
+fn note(desk: &mut Desk<'_>, row: &SideDifference) {
+    let definition = row.key.definition();
+    let text = if definition.unit() == Unit::Degree {
+        phrase![format!(
+            "{} side steeper by {:.1}°; cut alike and see how it sits.",
+            larger(row),
+            (row.left - row.right).abs()
+        )]
+    } else {
+        phrase![
+            format!("{} side larger by ", larger(row)),
+            difference(row),
+            "; cut alike and see how it sits."
+        ]
+    };
+    desk.remark(Weight::Look, definition.name, text);
+}
+
+fn difference(row: &SideDifference) -> Length {
+    Length::from_mm((row.left - row.right).abs())
+}
+
+fn act(desk: &mut Desk<'_>, row: &SideDifference) {
+    let more = larger(row);
+    let less = more.other();
+    match row.key {
+        Key::ShoulderHeight => {
+            let advice = phrase![
+                "Cut both shoulders for the higher side and pad this one, or lower its shoulder seam at the armhole end by the amount and the armhole with it."
+            ];
+            apart(desk, row, Action::Pad, less, "shoulder", advice);
+        }
+        Key::NeckToBustLength => {
+            let advice =
+                phrase!["Cut the fronts apart and lower dart and bust line on this side only."];
+            apart(desk, row, Action::CutApart, more, "front", advice);
+        }
+        Key::UpperArmGirth | Key::WristGirth => {
+            let advice = phrase![
+                "If the garment has a sleeve that lies close there, cut this one wider by the amount."
+            ];
+            apart(desk, row, Action::CutApart, more, "sleeve", advice);
+        }
+        _ => {
+            let advice = phrase!["It matters only if the garment has a leg that lies close there."];
+            apart(desk, row, Action::CutApart, more, "leg", advice);
+        }
+    }
+}
+
+/// A step on one side, by the whole difference.
+fn apart(
+    desk: &mut Desk<'_>,
+    row: &SideDifference,
+    action: Action,
+    side: Side,
+    part: &str,
+    advice: Phrase,
+) {
+    let amount = difference(row);
+    desk.step(Step {
+        order: 0,
+        stage: Stage::Sides,
+        action,
+        at: Site::Part(part.to_owned()),
+        side: Some(side),
+        amount: Some(amount),
+        share: None,
+        sum: side_sum(row),
+        sd: Length::from_mm(row.sd),
+        confidence: Confidence::DoIt,
+        advice,
+    });
+}
+
+fn side_sum(row: &SideDifference) -> Sum {
+    let name = row.key.definition().name;
+    let of = |side: Side| {
+        Length::from_mm(match side {
+            Side::Left => row.left,
+            Side::Right => row.right,
+        })
+    };
+    let more = larger(row);
+    let less = more.other();
+    Sum::of(format!("{more} {name}"), of(more))
+        .against(less.to_string(), of(less))
+        .leaves("apart")
+}
+
+/// Half girths: each side seam edge moves by the difference over all edges, outwards on the larger
+/// half and inwards on the smaller; worth it from the least change at an edge that is cut true.
+fn halves(desk: &mut Desk<'_>, level: Level, row: &SideDifference) {
+    let edges = desk.garment.edges(level);
+    let real = difference(row).mm() > desk.limits.sure_at_sd * row.sd;
+    if edges == 0 || !real {
+        return;
+    }
+    let each = difference(row) / f64::from(edges);
+    if each < desk.limits.least_per_edge {
+        return;
+    }
+    let advice = phrase![
+        "Move the seam edges out by ",
+        each,
+        format!(
+            " on the {} half and in by as much on the other; the girth stays.",
+            larger(row)
+        ),
+    ];
+    desk.step(Step {
+        order: 0,
+        stage: Stage::Sides,
+        action: Action::CutApart,
+        at: Site::Level(level),
+        side: Some(larger(row)),
+        amount: Some(difference(row)),
+        share: Some(Share::Edges {
+            edges,
+            each,
+            limit: desk.edge_limit(),
+        }),
+        sum: side_sum(row),
+        sd: Length::from_mm(row.sd),
+        confidence: Confidence::DoIt,
+        advice,
+    });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A TEM of 3 mm on each side makes 2.77·3 = 8.316 mm, the least real difference at 95 %
+    /// (2.77 = 1.96·√2, textbook repeatability); 790 against 775 is real and acted on.
+    #[test]
+    fn one_long_leg() {
+        let sd = 3.0 * 2.0_f64.sqrt();
+        assert!((1.96 * sd - 8.316).abs() < 0.001);
+        assert_eq!(judge(LEG_LENGTH, 790.0, 775.0, sd), SideVerdict::Act);
+        assert_eq!(judge(LEG_LENGTH, 787.0, 775.0, sd), SideVerdict::Note);
+        assert_eq!(judge(LEG_LENGTH, 783.0, 775.0, sd), SideVerdict::Leave);
+        assert_eq!(judge(LEG_LENGTH, 790.0, 775.0, 10.0), SideVerdict::Leave);
+    }
+
+    #[test]
+    fn a_limb_is_noted_from_two_and_acted_on_from_three_percent() {
+        assert_eq!(judge(LIMB_GIRTH, 303.1, 297.0, 1.0), SideVerdict::Note);
+        assert_eq!(judge(LIMB_GIRTH, 304.6, 295.4, 1.0), SideVerdict::Act);
+        assert_eq!(judge(LIMB_GIRTH, 302.0, 298.0, 1.0), SideVerdict::Leave);
+        assert_eq!(judge(LIMB_GIRTH, f64::NAN, 298.0, 1.0), SideVerdict::Leave);
+    }
+
+    #[test]
+    fn a_slope_is_never_acted_on_by_itself() {
+        assert_eq!(judge(SHOULDER_SLOPE, 30.0, 20.0, 1.0), SideVerdict::Note);
+    }
+}

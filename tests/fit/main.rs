@@ -1,0 +1,10 @@
+//! Fit: worked cases whose sums anyone can do by hand, and what must hold for any body.
+
+#![expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+mod balance;
+mod properties;
+mod sheet;
+mod size;
+mod trial;
+mod whole;
