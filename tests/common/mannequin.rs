@@ -3,24 +3,29 @@
 //! Every bone is a cone with rounded ends; the skin is where the smallest distance to a bone is
 //! zero, blended where bones meet, and is meshed by marching tetrahedra, so that it is closed.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "a grid of a few hundred thousand points, made here"
+)]
+
 use nalgebra::{Point3, Vector3};
 use std::collections::BTreeMap;
 
 /// What the mannequin looks like. Lengths in mm.
 #[derive(Clone, Copy, Debug)]
-pub struct Pose {
+pub(crate) struct Pose {
     /// Height of the crown.
-    pub stature: f64,
+    pub(crate) stature: f64,
     /// Arms away from the body, in degrees; 0 hangs, 90 is a T.
-    pub arms_deg: f64,
+    pub(crate) arms_deg: f64,
     /// Middle of an ankle from the mid-sagittal plane.
-    pub stance: f64,
+    pub(crate) stance: f64,
     /// Added to the radius of the right breast, upper arm and forearm.
-    pub right_extra: f64,
+    pub(crate) right_extra: f64,
     /// False leaves the feet off at the ankles.
-    pub feet: bool,
+    pub(crate) feet: bool,
     /// False leaves head and neck off.
-    pub head: bool,
+    pub(crate) head: bool,
 }
 
 impl Default for Pose {
@@ -50,7 +55,7 @@ const CELL: f64 = 14.0;
 const BLEND: f64 = 12.0;
 
 /// The mannequin's points and faces, facing outwards, soles at z = 0.
-pub fn mannequin(pose: Pose) -> (Vec<Point3<f64>>, Vec<[u32; 3]>) {
+pub(crate) fn mannequin(pose: Pose) -> (Vec<Point3<f64>>, Vec<[u32; 3]>) {
     let scale = pose.stature / 1700.0;
     let bones = bones(pose, scale);
     let (points, faces) = skin(&bones);
