@@ -14,7 +14,7 @@
 use crate::error::{Error, Result};
 use crate::finding::Finding;
 use crate::length::{Length, LengthUnit};
-use crate::mesh::TriMesh;
+use crate::mesh::{Bounds, TriMesh};
 use crate::section::PlaneAxes;
 use nalgebra::{Matrix4, Point3, Vector2, Vector3};
 
@@ -103,8 +103,10 @@ const FRONT_REACH: f64 = 0.643;
 /// Linear in the faces; about 200 plane cuts.
 pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     let mut findings = Vec::new();
-    let mesh = pick::pick_body(mesh, &mut findings)?;
-    let mut way = Way::start(mesh)?;
+    // Scaled before anything is squared: coordinates may be of any size.
+    let mut way = Way::start(mesh).nominal()?;
+    way.mesh = pick::pick_body(way.mesh, &mut findings)?;
+    way = way.nominal()?;
 
     let up = up::find_up(&way.mesh, options.up, &mut findings)?;
     let axes = PlaneAxes::square_to(up.value.vector())?;
@@ -187,17 +189,23 @@ struct Way {
 }
 
 impl Way {
-    /// Brings the middle to the origin and the greatest extent to a nominal length.
-    fn start(mesh: TriMesh) -> Result<Self> {
-        let bounds = mesh
-            .bounds()
-            .ok_or_else(|| Error::body("the mesh has no points; it is no body"))?;
-        let way = Self {
+    fn start(mesh: TriMesh) -> Self {
+        Self {
             mesh,
             matrix: Matrix4::identity(),
-        };
+        }
+    }
+
+    /// Brings the middle to the origin and the greatest extent to a nominal length.
+    fn nominal(self) -> Result<Self> {
+        let size = |b: &Bounds| b.extent().max();
+        let bounds = self
+            .mesh
+            .bounds()
+            .filter(|b| size(b) > f64::MIN_POSITIVE && size(b).is_finite())
+            .ok_or_else(|| Error::body("the mesh has no size; it is not a body"))?;
         let shift = Matrix4::new_translation(&-bounds.centre().coords);
-        way.go(Matrix4::new_scaling(NOMINAL_MM / bounds.extent().max()) * shift)
+        self.go(Matrix4::new_scaling(NOMINAL_MM / size(&bounds)) * shift)
     }
 
     fn go(self, step: Matrix4<f64>) -> Result<Self> {

@@ -1,5 +1,11 @@
 //! Frame decisions on a mannequin whose frame is known because it was made in it.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    clippy::unwrap_used,
+    reason = "a test stops at the first thing that is not as it should be; meshes are small"
+)]
+
 #[path = "common/mannequin.rs"]
 mod mannequin;
 
@@ -295,6 +301,12 @@ fn what_is_no_whole_body_is_refused_with_the_reason() {
         "not a body",
     );
 
+    for size in [1e200, 1e-200] {
+        refused(
+            body(Pose::default(), &Matrix4::new_scaling(size), &OPEN),
+            "unit unknown",
+        );
+    }
     for apart in [700.0, 1500.0] {
         let (mut points, mut faces) = mannequin(Pose {
             arms_deg: 5.0,
@@ -313,6 +325,39 @@ fn what_is_no_whole_body_is_refused_with_the_reason() {
             "two bodies",
         );
     }
+}
+
+#[test]
+fn every_decision_is_told_with_its_evidence() {
+    let body = body(Pose::default(), &Matrix4::new_scaling(0.1), &OPEN).unwrap();
+    let text = |topic: &str| {
+        let finding = body.findings().iter().find(|f| f.topic == topic);
+        finding.map(|f| f.text.clone()).unwrap_or_default()
+    };
+    assert!(
+        text("unit").starts_with("taken as cm: the body is 1"),
+        "{}",
+        text("unit")
+    );
+    assert!(text("unit").contains("m in m"), "{}", text("unit"));
+    assert!(
+        text("up").contains("the legs") && text("up").contains("neck"),
+        "{}",
+        text("up")
+    );
+    assert!(
+        text("front").starts_with("+y: the feet reach"),
+        "{}",
+        text("front")
+    );
+    assert!(
+        text("midline").contains("standard deviation"),
+        "{}",
+        text("midline")
+    );
+    let frame = serde_json::to_string(body.frame()).unwrap();
+    let back: girthwise::frame::FrameDecision = serde_json::from_str(&frame).unwrap();
+    assert_eq!(&back.up, &body.frame().up);
 }
 
 #[test]

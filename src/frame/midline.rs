@@ -249,3 +249,75 @@ pub(super) fn median(values: &mut [f64]) -> f64 {
 fn count(n: usize) -> f64 {
     n.max(1) as f64
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f64::consts::TAU;
+
+    /// Egg-shaped sections, 150 broad and 100 to 120 deep: mirror images about the plane through (40, −25) whose
+    /// normal is at `angle`. `bump` mm are added
+    /// to an eighth of the girth, on one side ahead, in a third of the levels: a heavier breast.
+    fn levels(angle: f64, bump: f64) -> Vec<Level> {
+        let turn = nalgebra::Rotation2::new(angle);
+        let ring = |share: f64| {
+            let points: Vec<[f64; 2]> = (0..360)
+                .map(|i| {
+                    let t = TAU * (f64::from(i) + 0.5) / 360.0;
+                    let breast = (0.5..0.6).contains(&share) && (0.08..0.205).contains(&(t / TAU));
+                    let grown = if breast { 1.0 + bump / 150.0 } else { 1.0 };
+                    let deep = 100.0 + 10.0 * t.sin() + 20.0 * share;
+                    let p = Vector2::new(150.0 * t.cos(), deep * t.sin()) * grown;
+                    let p = turn * p + Vector2::new(40.0, -25.0);
+                    [p.x, p.y]
+                })
+                .collect();
+            let part = Loop {
+                area: 47_000.0,
+                centre: [0.0; 2],
+                extent: [(0.0, 0.0); 2],
+                points,
+            };
+            Level {
+                share,
+                loops: vec![part],
+                torn: false,
+            }
+        };
+        (0..12).map(|i| ring(0.4 + 0.025 * f64::from(i))).collect()
+    }
+
+    fn off(found: &Midline, angle: f64) -> (f64, f64) {
+        let middle = Vector2::new(40.0, -25.0);
+        let normal = Vector2::new(found.angle.cos(), found.angle.sin());
+        (
+            (found.angle - angle).to_degrees(),
+            normal.dot(&middle) - found.offset,
+        )
+    }
+
+    /// Samples are 2 mm to 7 mm apart on sections that mirror themselves exactly: what is left is
+    /// the sagitta between two samples, 7²/(8·70) = 0.09 mm.
+    #[test]
+    fn a_mirrored_shape_gives_its_plane() {
+        for angle in [0.0, 0.3, -0.7] {
+            let found = fit(&levels(angle, 0.0), &[angle + 0.15]).unwrap();
+            let (turned, aside) = off(&found, angle);
+            assert!(turned.abs() < 0.05 && aside.abs() < 0.1, "{turned} {aside}");
+            assert!(found.offset_sd < 0.05);
+        }
+    }
+
+    /// Shared between both sides, 20 mm at 110 mm from the middle would turn those levels by 10/110, 5 degrees.
+    #[test]
+    fn a_one_sided_bump_does_not_pull() {
+        let found = fit(&levels(0.2, 20.0), &[0.2]).unwrap();
+        let (turned, aside) = off(&found, 0.2);
+        assert!(turned.abs() < 0.2 && aside.abs() < 0.3, "{turned} {aside}");
+    }
+
+    #[test]
+    fn too_few_levels_give_nothing() {
+        assert!(fit(&levels(0.0, 0.0)[..4], &[0.0]).is_none());
+    }
+}

@@ -51,13 +51,15 @@ pub(super) fn find_unit(
     }
     let Some(unit) = LengthUnit::ALL.into_iter().find(fits) else {
         return Err(Error::body(format!(
-            "unit unknown: the body is {tall:.4} units tall, which would be {}; {window}. If the scan is cut off, scan the whole body; if it is whole, give the unit, as in --unit cm",
+            "unit unknown: the body is {} units tall, which would be {}; {window}. If the scan is cut off, scan the whole body; if it is whole, give the unit, as in --unit cm",
+            count(tall),
             readings(&mut LengthUnit::ALL.into_iter())
         )));
     };
     let text = format!(
-        "taken as {}: the body is {tall:.4} units tall, {}; it would be {}; {window}",
+        "taken as {}: the body is {} units tall, {}; it would be {}; {window}",
         name(unit),
+        count(tall),
         human(unit.length(tall).mm()),
         readings(&mut LengthUnit::ALL.into_iter().filter(|u| *u != unit))
     );
@@ -76,12 +78,25 @@ fn name(unit: LengthUnit) -> &'static str {
 
 /// A height in the unit in which one sees at a glance whether it can be a person's.
 fn human(mm: f64) -> String {
-    if mm >= 1000.0 {
+    if mm >= 1e9 {
+        format!("{:.1e} m", mm / 1000.0)
+    } else if mm >= 1000.0 {
         format!("{:.2} m", mm / 1000.0)
     } else if mm >= 10.0 {
         format!("{:.1} cm", mm / 10.0)
-    } else {
+    } else if mm >= 0.1 {
         format!("{mm:.2} mm")
+    } else {
+        format!("{mm:.1e} mm")
+    }
+}
+
+/// A number of file units, to about a millimetre of a person.
+fn count(units: f64) -> String {
+    match units {
+        u if (10.0..1e6).contains(&u) => format!("{u:.1}"),
+        u if (0.01..10.0).contains(&u) => format!("{u:.3}"),
+        u => format!("{u:.3e}"),
     }
 }
 

@@ -36,6 +36,8 @@ struct Case {
     two_heads: f64,
     neck: f64,
     shoulders: f64,
+    /// Areas: neck over head, shoulders over neck.
+    narrowing: Option<[f64; 2]>,
 }
 
 impl Case {
@@ -55,14 +57,12 @@ impl Case {
                 "towards {up}, {:.0} % of the levels show one loop as large as a head",
                 percent(self.head)
             ),
-            if self.neck > 0.0 {
-                format!(
-                    "below it the section narrows to a neck and widens to shoulders by {:.0} % and {:.0} % of what is usual",
-                    percent(self.neck),
-                    percent(self.shoulders)
-                )
-            } else {
-                "no neck shows below it".to_owned()
+            match self.narrowing {
+                Some([neck, shoulders]) if self.neck > 0.0 => format!(
+                    "below it a neck has {:.0} % of the head's area, and the shoulders have {shoulders:.1} times the neck's",
+                    percent(neck)
+                ),
+                _ => "no neck shows below it".to_owned(),
             },
         ]
     }
@@ -165,6 +165,8 @@ fn case(mesh: &TriMesh, axis: Axis, any_length: bool) -> Result<Option<Case>> {
     };
     let legs = cut(&levels::shares(LEGS.0, LEGS.1, 16));
     let top = cut(&levels::shares(0.66, HEAD.1, 40));
+    // A fifth less area makes a neck, thrice the neck's makes shoulders.
+    let narrowing = narrowing(&top);
     Ok(Some(Case {
         axis,
         legs: share_of(legs.iter(), |l| l.pair().is_some()),
@@ -172,8 +174,9 @@ fn case(mesh: &TriMesh, axis: Axis, any_length: bool) -> Result<Option<Case>> {
         two_heads: share_of(upper(&top), |l| {
             l.pair().is_some_and(|two| two.into_iter().all(is_head))
         }),
-        neck: neck(&top),
-        shoulders: shoulders(&top),
+        neck: narrowing.map_or(0.0, |[neck, _]| ((1.0 - neck) / 0.2).clamp(0.0, 1.0)),
+        shoulders: narrowing.map_or(0.0, |[_, wider]| ((wider - 1.0) / 2.0).clamp(0.0, 1.0)),
+        narrowing,
     }))
 }
 
@@ -192,31 +195,18 @@ fn share_of<'l>(levels: impl Iterator<Item = &'l Level>, holds: impl Fn(&Level) 
     f64::from(held) / f64::from(count.max(3))
 }
 
-/// The narrowest level where a neck may be.
-fn narrowest(top: &[Level]) -> Option<&Level> {
-    top.iter()
-        .filter(|l| (NECK.0..=NECK.1).contains(&l.share) && !l.loops.is_empty())
-        .min_by(|a, b| a.area().total_cmp(&b.area()))
-}
-
-/// How much narrower the neck is than the head above: 1 at a fifth less area.
-fn neck(top: &[Level]) -> f64 {
-    let Some(neck) = narrowest(top) else {
-        return 0.0;
-    };
-    let above = top.iter().filter(|l| l.share > neck.share);
-    let head = above.map(Level::area).fold(0.0_f64, f64::max);
-    ((1.0 - neck.area() / head) / 0.2).clamp(0.0, 1.0)
-}
-
-/// How much wider it gets within a tenth of the height below the neck: 1 at thrice the area.
-fn shoulders(top: &[Level]) -> f64 {
-    let Some(neck) = narrowest(top) else {
-        return 0.0;
-    };
-    let below = top
+/// The narrowest level where a neck may be: its area over the head's, and that of the widest within
+/// a tenth of the height below over its own.
+fn narrowing(top: &[Level]) -> Option<[f64; 2]> {
+    let neck = top
         .iter()
-        .filter(|l| l.share < neck.share && l.share > neck.share - 0.11);
-    let widest = below.map(Level::area).fold(0.0_f64, f64::max);
-    ((widest / neck.area() - 1.0) / 2.0).clamp(0.0, 1.0)
+        .filter(|l| (NECK.0..=NECK.1).contains(&l.share) && !l.loops.is_empty())
+        .min_by(|a, b| a.area().total_cmp(&b.area()))?;
+    let widest = |low: f64, high: f64| {
+        let between = top.iter().filter(|l| l.share > low && l.share < high);
+        between.map(Level::area).fold(0.0_f64, f64::max)
+    };
+    let head = widest(neck.share, 1.0);
+    let shoulders = widest(neck.share - 0.11, neck.share);
+    (head > 0.0).then(|| [neck.area() / head, shoulders / neck.area()])
 }

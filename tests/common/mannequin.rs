@@ -3,6 +3,11 @@
 //! Every bone is a cone with rounded ends; the skin is where the smallest distance to a bone is
 //! zero, blended where bones meet, and is meshed by marching tetrahedra, so that it is closed.
 
+#![expect(
+    clippy::cast_possible_truncation,
+    reason = "a grid of a few hundred thousand points, made here"
+)]
+
 use nalgebra::{Point3, Vector3};
 use std::collections::BTreeMap;
 
