@@ -67,7 +67,7 @@ pub(super) fn back_neck(survey: &Survey<'_>) -> Found {
         key,
         side: None,
         point_mm: [0.0, y, at],
-        sd_mm: 0.006 * s,
+        sd_mm: 0.009 * s,
         confidence: Confidence::Rough,
         rule: "upper end of the slope between the hollow of the neck and the upper back".to_owned(),
     })
@@ -138,7 +138,7 @@ pub(super) fn shoulder_line(survey: &Survey<'_>, side: Side) -> (Found, Found) {
     let side_neck = landmark(
         neck_key,
         neck,
-        0.004 * s,
+        0.006 * s,
         "inner end of the straight shoulder line, where it turns up into the neck",
     );
     let shoulder = landmark(
@@ -224,8 +224,38 @@ fn straight(ridge: &[[f64; 3]], s: f64) -> Option<(usize, usize)> {
             }
         }
     }
-    best.map(|(_, ends)| ends)
+    best.map(|(_, (i, j))| trim(ridge, i, j))
 }
+
+/// Takes off the bent ends of a straight stretch: where the ridge leans more
+/// than [`TURN_DEG`] off the middle half, it is neck or arm already.
+fn trim(ridge: &[[f64; 3]], mut i: usize, mut j: usize) -> (usize, usize) {
+    let lean = |a: usize, b: usize| {
+        let dx = (ridge[b][0] - ridge[a][0]).abs();
+        (ridge[a][2] - ridge[b][2]).atan2(dx).to_degrees()
+    };
+    let quarter = (j - i) / 4;
+    let line = lean(i + quarter, j - quarter);
+    let off = |k: usize| {
+        let (a, b) = (
+            k.saturating_sub(TURN_STEPS),
+            (k + TURN_STEPS).min(ridge.len() - 1),
+        );
+        lean(a, b) - line
+    };
+    while i + 4 < j && off(i) > TURN_DEG {
+        i += 1;
+    }
+    while i + 4 < j && off(j) > TURN_DEG {
+        j -= 1;
+    }
+    (i, j)
+}
+
+/// How far the ridge may lean off the shoulder line at its ends.
+const TURN_DEG: f64 = 10.0;
+/// Steps of the ridge to either side over which its lean is taken: 6 mm.
+const TURN_STEPS: usize = 2;
 
 #[cfg(test)]
 mod tests {

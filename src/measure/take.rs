@@ -368,11 +368,13 @@ impl<'t> Taker<'t, '_> {
                 let (a, b) = (Point3::from(neck.point_mm), Point3::from(shoulder.point_mm));
                 let run = (b.x - a.x).hypot(b.y - a.y);
                 let angle = (a.z - b.z).atan2((b.x - a.x).abs()).to_degrees();
-                // An end that slips up or down moves along the line by as much over its slope; taken as is.
+                // An end known in height only slips along the line by that over the sine of its
+                // slope; on a level shoulder no farther than the line's own flat ends.
+                let along = angle.to_radians().sin().abs().max(LEAST_SINE);
                 let sd = neck.sd_mm.hypot(shoulder.sd_mm);
                 let angle_sd = (sd / run.max(1.0)).atan().to_degrees();
                 self.value(slope, angle, Spread::of([(Cause::Level, angle_sd)]), None);
-                self.taut_path(length, &a, &b, Outward::Up, sd);
+                self.taut_path(length, &a, &b, Outward::Up, sd / along);
             }
             Err(why) => {
                 self.withhold(length, why.as_str());
@@ -433,6 +435,9 @@ impl<'t> Taker<'t, '_> {
         }
     }
 }
+
+/// Sine of 25 degrees: shoulders slope about so much (22 to 24 degrees, Taniyama et al. 1970).
+const LEAST_SINE: f64 = 0.42;
 
 /// How far below the crotch level the thigh girth is taken, in mm: two
 /// fingers, where the leg is free all round (common practice, no source).
