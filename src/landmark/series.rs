@@ -214,7 +214,7 @@ mod tests {
             }
         }
         assert!(n > 190.0);
-        let ratio: f64 = (square / stated as f64).sqrt();
+        let ratio: f64 = f64::sqrt(square / stated);
         assert!((0.5..2.0).contains(&ratio), "{ratio}");
     }
 }

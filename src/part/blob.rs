@@ -26,7 +26,7 @@ impl<'c> Blob<'c> {
     /// `None` for a contour without area.
     pub(super) fn new(contour: &'c Contour) -> Option<Self> {
         let area = contour.area_mm2();
-        if !(area > 0.0) {
+        if area.is_nan() || area <= 0.0 {
             return None;
         }
         let (x, y) = (contour.extent(0), contour.extent(1));

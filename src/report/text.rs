@@ -111,7 +111,7 @@ fn heading(title: &str, body: &str) -> String {
 
 fn findings_block(findings: &[Finding]) -> String {
     let mut sorted: Vec<&Finding> = findings.iter().collect();
-    sorted.sort_by(|a, b| b.weight.cmp(&a.weight));
+    sorted.sort_by_key(|finding| std::cmp::Reverse(finding.weight));
     let lines: Vec<String> = sorted
         .iter()
         .map(|finding| {

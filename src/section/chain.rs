@@ -81,10 +81,6 @@ impl Chainer {
     /// Where more than two segments meet (a fin, a doubled face) they pair
     /// off in the order they came: entering with leaving ends first, so that
     /// well-wound sheets stay apart.
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "two ends a face and at most 2^31 faces are checked when a mesh is made"
-    )]
     fn mates(&self) -> Vec<u32> {
         let mut order: Vec<(EdgeKey, u32)> = self.ends.iter().copied().zip(0..).collect();
         order.sort_unstable();
