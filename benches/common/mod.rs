@@ -1,0 +1,59 @@
+//! Meshes of growing size for the benchmarks: the demo scan, each triangle cut in four once or more.
+
+use girthwise::ingest::{Limits, RawMesh, read_scan};
+use girthwise::mesh::TriMesh;
+use std::collections::HashMap;
+use std::path::Path;
+
+/// Sizes by how often the demo's 26 671 triangles are cut in four: 27 k, 107 k, 427 k, 1.7 M.
+pub const SIZES: [(&str, u32); 4] = [("27k", 0), ("107k", 1), ("427k", 2), ("1.7M", 3)];
+
+pub fn demo() -> RawMesh {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/demo/scan.ply");
+    read_scan(&path, &Limits::default()).expect("the demo scan reads")
+}
+
+/// The same surface with each triangle cut in four at the middles of its sides.
+pub fn refined(mesh: &TriMesh, times: u32) -> TriMesh {
+    let mut points = mesh.points().to_vec();
+    let mut faces = mesh.faces().to_vec();
+    for _ in 0..times {
+        let mut middles: HashMap<(u32, u32), u32> = HashMap::new();
+        let mut next = Vec::with_capacity(4 * faces.len());
+        for [a, b, c] in faces {
+            let [ab, bc, ca] = [(a, b), (b, c), (c, a)].map(|(p, q)| {
+                *middles.entry((p.min(q), p.max(q))).or_insert_with(|| {
+                    let middle = nalgebra::center(&points[p as usize], &points[q as usize]);
+                    points.push(middle);
+                    u32::try_from(points.len() - 1).expect("few enough points")
+                })
+            });
+            next.extend([[a, ab, ca], [ab, b, bc], [ca, bc, c], [ab, bc, ca]]);
+        }
+        faces = next;
+    }
+    TriMesh::new(points, faces).expect("a refined mesh is sound")
+}
+
+/// Binary little-endian PLY, as most scanners write it.
+pub fn ply(mesh: &TriMesh) -> Vec<u8> {
+    let mut out = format!(
+        "ply\nformat binary_little_endian 1.0\nelement vertex {}\nproperty float x\nproperty float y\nproperty float z\nelement face {}\nproperty list uchar int vertex_indices\nend_header\n",
+        mesh.points().len(),
+        mesh.faces().len()
+    )
+    .into_bytes();
+    for p in mesh.points() {
+        for x in p.coords.iter() {
+            #[expect(clippy::cast_possible_truncation, reason = "the file holds f32")]
+            out.extend((*x as f32).to_le_bytes());
+        }
+    }
+    for face in mesh.faces() {
+        out.push(3);
+        for v in face {
+            out.extend(v.to_le_bytes());
+        }
+    }
+    out
+}
