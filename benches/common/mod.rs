@@ -1,4 +1,5 @@
 //! Meshes of growing size for the benchmarks: the demo scan, each triangle cut in four once or more.
+#![allow(dead_code, reason = "each benchmark uses its part")]
 
 use girthwise::ingest::{Limits, RawMesh, read_scan};
 use girthwise::mesh::TriMesh;
@@ -6,15 +7,15 @@ use std::collections::HashMap;
 use std::path::Path;
 
 /// Sizes by how often the demo's 26 671 triangles are cut in four: 27 k, 107 k, 427 k, 1.7 M.
-pub const SIZES: [(&str, u32); 4] = [("27k", 0), ("107k", 1), ("427k", 2), ("1.7M", 3)];
+pub(crate) const SIZES: [(&str, u32); 4] = [("27k", 0), ("107k", 1), ("427k", 2), ("1.7M", 3)];
 
-pub fn demo() -> RawMesh {
+pub(crate) fn demo() -> RawMesh {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/demo/scan.ply");
     read_scan(&path, &Limits::default()).expect("the demo scan reads")
 }
 
 /// The same surface with each triangle cut in four at the middles of its sides.
-pub fn refined(mesh: &TriMesh, times: u32) -> TriMesh {
+pub(crate) fn refined(mesh: &TriMesh, times: u32) -> TriMesh {
     let mut points = mesh.points().to_vec();
     let mut faces = mesh.faces().to_vec();
     for _ in 0..times {
@@ -36,7 +37,7 @@ pub fn refined(mesh: &TriMesh, times: u32) -> TriMesh {
 }
 
 /// Binary little-endian PLY, as most scanners write it.
-pub fn ply(mesh: &TriMesh) -> Vec<u8> {
+pub(crate) fn ply(mesh: &TriMesh) -> Vec<u8> {
     let mut out = format!(
         "ply\nformat binary_little_endian 1.0\nelement vertex {}\nproperty float x\nproperty float y\nproperty float z\nelement face {}\nproperty list uchar int vertex_indices\nend_header\n",
         mesh.points().len(),
