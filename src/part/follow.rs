@@ -19,6 +19,9 @@ const LEG_SHARE: f64 = 0.18;
 /// Least share of the area of what it joins in a contour that is an arm:
 /// under a wrist at the hips, over a thumb.
 const ARM_SHARE: f64 = 0.008;
+/// Least share of a part's area in its contour a level on. Less is a hollow within it (a mouth)
+/// that shows alone where the skin around it is missing.
+const HOLLOW_SHARE: f64 = 0.1;
 /// Share of the stature above which nothing that joins the trunk is an arm: chin and
 /// ears do (ANSUR II: acromion 0.82 ± 0.009, armpit 0.76 ± 0.009, cervicale 0.86 ± 0.007).
 const HIGHEST_ARMPIT: f64 = 0.83;
@@ -119,6 +122,7 @@ impl<'c> Tracker<'_, 'c, '_> {
             let found: Vec<At> = (0..self.levels[level].len())
                 .map(|i| (level, i))
                 .filter(|&to| self.blob(to).continues(here))
+                .filter(|&to| self.blob(to).area >= HOLLOW_SHARE * here.area)
                 .collect();
             if !found.is_empty() {
                 return found;
