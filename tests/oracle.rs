@@ -34,7 +34,7 @@ fn place(value: &Value) -> [f64; 2] {
 }
 
 /// The contour whose centre of area lies nearest.
-fn nearest<'s>(section: &'s Section, centre: [f64; 2]) -> &'s Contour {
+fn nearest(section: &Section, centre: [f64; 2]) -> &Contour {
     let far = |contour: &Contour| {
         let [u, v] = contour.centroid();
         (u - centre[0]).hypot(v - centre[1])
@@ -130,7 +130,8 @@ fn volume_and_area_agree_with_a_mesh_library() {
 
 fn parry(mesh: &TriMesh) -> parry3d_f64::shape::TriMesh {
     let points = mesh.points().iter().map(|p| Vector::new(p.x, p.y, p.z));
-    parry3d_f64::shape::TriMesh::new(points.collect(), mesh.faces().to_vec()).unwrap()
+    parry3d_f64::shape::TriMesh::new(points.collect(), mesh.faces().to_vec())
+        .expect("a mesh with faces")
 }
 
 /// Total length of what parry3d cuts out, without its order: it returns all loops in one.
