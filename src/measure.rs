@@ -6,6 +6,7 @@ use crate::side::Side;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
+pub mod accuracy;
 pub mod asymmetry;
 pub mod catalogue;
 pub mod curve;

@@ -80,7 +80,7 @@ fn back_profile(contours: &[Contour], low: f64, high: f64, step: f64) -> Series 
     while at <= high {
         let crossing = contours
             .iter()
-            .flat_map(|c| crossings(c.points(), at))
+            .flat_map(|c| crossings(c.points(), c.is_closed(), at))
             .reduce(f64::min);
         samples.extend(crossing.map(|y| (at, y)));
         at += step;
@@ -88,12 +88,19 @@ fn back_profile(contours: &[Contour], low: f64, high: f64, step: f64) -> Series 
     Series::new(samples)
 }
 
-/// First coordinates at which a contour crosses the line at `v`.
-fn crossings(points: &[[f64; 2]], v: f64) -> impl Iterator<Item = f64> {
+/// First coordinates at which a contour crosses the line at `v`; the side that closes it counts,
+/// or a contour that happens to start at the neck would have a gap there.
+fn crossings(points: &[[f64; 2]], closed: bool, v: f64) -> impl Iterator<Item = f64> {
+    let closing = match points {
+        [first, .., last] if closed => Some([*last, *first]),
+        _ => None,
+    };
     points
         .windows(2)
-        .filter(move |w| (w[0][1] > v) != (w[1][1] > v))
-        .map(move |w| w[0][0] + (w[1][0] - w[0][0]) * (v - w[0][1]) / (w[1][1] - w[0][1]))
+        .map(|w| [w[0], w[1]])
+        .chain(closing)
+        .filter(move |[a, b]| (a[1] > v) != (b[1] > v))
+        .map(move |[a, b]| a[0] + (b[0] - a[0]) * (v - a[1]) / (b[1] - a[1]))
 }
 
 /// Spacing of the upright planes that find the shoulder line, in mm.
@@ -283,11 +290,16 @@ mod tests {
         assert!((ridge[b][0] - 184.0).abs() <= 6.0, "{:?}", ridge[b]);
     }
 
+    /// Wherever the outline starts, and however it is closed, a line across it meets both sides.
     #[test]
     fn crossings_of_a_square() {
-        let square = [[0.0, 0.0], [2.0, 0.0], [2.0, 4.0], [0.0, 4.0], [0.0, 0.0]];
-        let mut found: Vec<f64> = crossings(&square, 1.0).collect();
-        found.sort_by(f64::total_cmp);
-        assert_eq!(found, [0.0, 2.0]);
+        let mut square = [[0.0, 0.0], [2.0, 0.0], [2.0, 4.0], [0.0, 4.0]];
+        for _ in 0..4 {
+            let mut found: Vec<f64> = crossings(&square, true, 1.0).collect();
+            found.sort_by(f64::total_cmp);
+            assert_eq!(found, [0.0, 2.0], "{square:?}");
+            square.rotate_left(1);
+        }
+        assert_eq!(crossings(&square, false, 1.0).collect::<Vec<_>>(), [2.0]);
     }
 }

@@ -19,6 +19,12 @@ const LEG_SHARE: f64 = 0.18;
 /// Least share of the area of what it joins in a contour that is an arm:
 /// under a wrist at the hips, over a thumb.
 const ARM_SHARE: f64 = 0.008;
+/// Least share of a part's area in its contour a level on. Less is a hollow within it (a mouth)
+/// that shows alone where the skin around it is missing.
+const HOLLOW_SHARE: f64 = 0.1;
+/// Share of the stature above which nothing that joins the trunk is an arm: chin and
+/// ears do (ANSUR II: acromion 0.82 ± 0.009, armpit 0.76 ± 0.009, cervicale 0.86 ± 0.007).
+const HIGHEST_ARMPIT: f64 = 0.83;
 /// Share of the stature at which the trunk is looked for first, and how far
 /// to either side: between hip bone and ribs of any grown body (ANSUR II:
 /// iliac crest 0.61 ± 0.013, crotch 0.48 ± 0.015, armpit 0.76 ± 0.009).
@@ -79,16 +85,21 @@ impl<'c> Tracker<'_, 'c, '_> {
         height
     }
 
-    /// The largest contour near the level where the trunk must be.
-    fn seed(&self) -> Option<At> {
+    /// The level at a share of the stature.
+    fn level(&self, share: f64) -> usize {
         #[expect(
             clippy::cast_precision_loss,
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
             reason = "a few hundred levels"
         )]
-        let level = |share: f64| (self.levels.len() as f64 * share) as usize;
-        let (middle, reach) = (level(SEED.0), level(SEED.1));
+        let level = (self.levels.len() as f64 * share) as usize;
+        level
+    }
+
+    /// The largest contour near the level where the trunk must be.
+    fn seed(&self) -> Option<At> {
+        let (middle, reach) = (self.level(SEED.0), self.level(SEED.1));
         (0..=reach)
             .flat_map(|d| [middle + d, middle.saturating_sub(d)])
             // Contours of a level are sorted, largest first.
@@ -111,6 +122,7 @@ impl<'c> Tracker<'_, 'c, '_> {
             let found: Vec<At> = (0..self.levels[level].len())
                 .map(|i| (level, i))
                 .filter(|&to| self.blob(to).continues(here))
+                .filter(|&to| self.blob(to).area >= HOLLOW_SHARE * here.area)
                 .collect();
             if !found.is_empty() {
                 return found;
@@ -180,7 +192,12 @@ impl<'c> Tracker<'_, 'c, '_> {
         let mut joined_low = [None; 2];
         for pair in path.windows(2) {
             let [at, to] = [pair[0], pair[1]];
-            for arm in self.joining(at, to) {
+            let arms = if at.0 < self.level(HIGHEST_ARMPIT) {
+                self.joining(at, to)
+            } else {
+                Vec::new()
+            };
+            for arm in arms {
                 let side = self.side_of(arm, at);
                 joins.retain(|&(_, a, t)| self.side_of(a, t) != side);
                 joins.push((to.0, arm, at));

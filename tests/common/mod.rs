@@ -1,9 +1,18 @@
-//! Makers of small scan files in every variant of their format.
+//! Makers of small scan files in every variant of their format, of solids of known form, and of bodies.
+#![allow(
+    dead_code,
+    unused_imports,
+    reason = "each test program uses a part of these"
+)]
 
 use girthwise::mesh::TriMesh;
 
 #[path = "../../src/mesh/samples.rs"]
 mod samples;
+
+pub(crate) mod body;
+pub(crate) mod solid;
+pub(crate) mod truth;
 
 pub(crate) use samples::{cube, icosphere};
 

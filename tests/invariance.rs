@@ -1,0 +1,391 @@
+//! What must not change a measure, what must exchange left and right, and what every body obeys.
+
+mod common;
+
+use common::body::{data, load, measured, measured_with, raw};
+use common::solid::{Dice, refined};
+use girthwise::frame::{Axis, FrameOptions};
+use girthwise::ingest::{Limits, read_scan};
+use girthwise::length::LengthUnit;
+use girthwise::measure::{Key, MeasureId, MeasureSet, Outcome};
+use girthwise::mesh::TriMesh;
+use girthwise::profile::Profile;
+use girthwise::scan::{Scan, measure_scan};
+use girthwise::side::Side;
+use girthwise::tape::TapeSet;
+use nalgebra::{Point3, Rotation3, Vector3};
+
+const BODY: &str = "bodies/body-05.ply";
+const DEMO: &str = "demo/scan.ply";
+
+fn id_of(outcome: &Outcome) -> MeasureId {
+    match outcome {
+        Outcome::Value(measure) => measure.id,
+        Outcome::Withheld(withheld) => withheld.id,
+    }
+}
+
+fn value_of(outcome: &Outcome) -> Option<f64> {
+    match outcome {
+        Outcome::Value(measure) => Some(measure.value),
+        Outcome::Withheld(_) => None,
+    }
+}
+
+/// Asserts that both hold the same outcomes, values within `tolerance` (mm or degrees).
+fn alike(one: &MeasureSet, other: &MeasureSet, tolerance: f64, what: &str) {
+    assert_eq!(one.outcomes.len(), other.outcomes.len());
+    assert!(one.values().count() > 40, "{what}: little was measured");
+    let mut faults = Vec::new();
+    for (a, b) in one.outcomes.iter().zip(&other.outcomes) {
+        assert_eq!(id_of(a), id_of(b));
+        let same = match (value_of(a), value_of(b)) {
+            (Some(a), Some(b)) => (a - b).abs() <= tolerance,
+            (None, None) => true,
+            _ => false,
+        };
+        if !same {
+            faults.push(format!(
+                "{}: {:?} and {:?}",
+                id_of(a),
+                value_of(a),
+                value_of(b)
+            ));
+        }
+    }
+    assert!(faults.is_empty(), "{what}: {}", faults.join("; "));
+}
+
+fn map(mesh: &TriMesh, to: impl Fn(Point3<f64>) -> Point3<f64>) -> TriMesh {
+    mesh.clone().map_points(to).expect("finite")
+}
+
+/// The frame finds its mid-sagittal plane by a search that ends within about this, in mm.
+const FRAME_MM: f64 = 0.02;
+
+#[test]
+fn place_in_the_room_does_not_matter() {
+    let body = load(BODY);
+    let base = measured(body.clone()).measures;
+    for shift in [
+        Vector3::new(0.0, 0.0, 700.0),
+        Vector3::new(-3_000.0, 12_000.0, -88.0),
+    ] {
+        alike(
+            &base,
+            &measured(map(&body, |p| p + shift)).measures,
+            FRAME_MM,
+            "shift",
+        );
+    }
+}
+
+#[test]
+fn the_way_the_body_faces_does_not_matter() {
+    let body = load(BODY);
+    let base = measured(body.clone()).measures;
+    for degrees in [17.0, 90.0, 163.0, -128.0] {
+        let turn = Rotation3::from_axis_angle(&Vector3::z_axis(), f64::to_radians(degrees));
+        let turned = measured(map(&body, |p| turn * p)).measures;
+        alike(
+            &base,
+            &turned,
+            20.0 * FRAME_MM,
+            &format!("turned by {degrees}"),
+        );
+    }
+}
+
+#[test]
+fn the_unit_of_the_file_does_not_matter() {
+    let body = load(BODY);
+    let base = measured(body.clone()).measures;
+    for unit in LengthUnit::ALL {
+        let scaled = map(&body, |p| p / unit.in_mm());
+        alike(
+            &base,
+            &measured(scaled.clone()).measures,
+            FRAME_MM,
+            &format!("{unit:?} found"),
+        );
+        let options = FrameOptions {
+            unit: Some(unit),
+            ..FrameOptions::default()
+        };
+        alike(
+            &base,
+            &measured_with(scaled, options).measures,
+            FRAME_MM,
+            &format!("{unit:?} given"),
+        );
+    }
+}
+
+/// Every right-handed naming of the axes.
+#[test]
+fn the_axes_of_the_file_do_not_matter() {
+    let body = load(BODY);
+    let base = measured(body.clone()).measures;
+    let mut tried = 0;
+    for up in Axis::ALL {
+        for front in Axis::ALL {
+            let (u, f) = (up.vector(), front.vector());
+            if u.dot(&f).abs() > 0.5 {
+                continue;
+            }
+            let right = f.cross(&u);
+            let renamed = map(&body, |p| Point3::from(right * p.x + f * p.y + u * p.z));
+            let found = measured(renamed);
+            assert_eq!(found.provenance.frame.up.value, up);
+            assert_eq!(found.provenance.frame.front.value.axis, front);
+            alike(
+                &base,
+                &found.measures,
+                FRAME_MM,
+                &format!("up {up}, front {front}"),
+            );
+            tried += 1;
+        }
+    }
+    assert_eq!(tried, 24);
+}
+
+/// A mirrored file is a mirrored person: left and right exchange, and nothing else.
+#[test]
+fn a_mirror_exchanges_left_and_right() {
+    let body = load(BODY);
+    let base = measured(body.clone()).measures;
+    let mut mirrored = map(&body, |p| Point3::new(-p.x, p.y, p.z));
+    mirrored.flip_faces();
+    let swapped = measured(mirrored.clone()).measures;
+    let mut differences = 0;
+    for outcome in &base.outcomes {
+        let id = id_of(outcome);
+        let other = swapped.get(MeasureId::new(id.key, id.side.map(Side::other)));
+        let (here, there) = (value_of(outcome), other.map(|m| m.value));
+        match (here, there) {
+            (Some(a), Some(b)) => assert!((a - b).abs() < 20.0 * FRAME_MM, "{id}: {a} and {b}"),
+            (a, b) => assert_eq!(a, b, "{id}"),
+        }
+        let same_side = swapped.get(id).map(|m| m.value);
+        if let (Some(a), Some(b)) = (here, same_side)
+            && (a - b).abs() > 1.0
+        {
+            differences += 1;
+        }
+    }
+    assert!(
+        differences > 10,
+        "the body is too even to tell: {differences}"
+    );
+    // Said to be a mirror image, it is the person again.
+    let options = FrameOptions {
+        mirrored: true,
+        ..FrameOptions::default()
+    };
+    alike(
+        &base,
+        &measured_with(mirrored, options).measures,
+        20.0 * FRAME_MM,
+        "mirrored",
+    );
+}
+
+/// Four faces for each: the same surface, so the same sections.
+///
+/// Curves that look at single vertices may see the new ones, which lie on the old skin.
+#[test]
+fn finer_facets_of_the_same_skin_change_nothing() {
+    let body = load(BODY);
+    let girths = |mesh: &TriMesh| {
+        let slicer = girthwise::section::Slicer::level(mesh);
+        let heights: Vec<f64> = (1..170).map(|i| 10.0 * f64::from(i) + 0.123).collect();
+        slicer
+            .cut_many(&heights)
+            .iter()
+            .map(|section| {
+                let mut rows: Vec<[f64; 3]> = section
+                    .contours
+                    .iter()
+                    .map(|c| [c.area_mm2(), c.taut_girth_mm(), c.surface_girth_mm()])
+                    .collect();
+                rows.sort_by(|a, b| a[0].total_cmp(&b[0]));
+                rows
+            })
+            .collect::<Vec<_>>()
+    };
+    let (coarse, fine) = (girths(&body), girths(&refined(&body)));
+    for (a, b) in coarse.iter().zip(&fine) {
+        assert_eq!(a.len(), b.len());
+        for (a, b) in a.iter().flatten().zip(b.iter().flatten()) {
+            assert!((a - b).abs() <= 1e-6 * a.max(1.0), "{a} and {b}");
+        }
+    }
+}
+
+fn shuffled(mesh: &TriMesh, seed: u64) -> TriMesh {
+    let mut faces = mesh.faces().to_vec();
+    let mut dice = Dice::new(seed);
+    dice.shuffle(&mut faces);
+    for face in &mut faces {
+        face.rotate_left(if dice.unit() < 0.5 { 1 } else { 2 });
+    }
+    TriMesh::new(mesh.points().to_vec(), faces).expect("the same faces")
+}
+
+/// Contours start elsewhere, so that the frame samples them at other points: a few times what its search ends within.
+#[test]
+fn the_order_of_the_faces_does_not_matter() {
+    let body = load(BODY);
+    let base = measured(body.clone()).measures;
+    for seed in [5, 6] {
+        alike(
+            &base,
+            &measured(shuffled(&body, seed)).measures,
+            5.0 * FRAME_MM,
+            "shuffled",
+        );
+    }
+}
+
+fn profile_bytes(name: &str) -> Vec<u8> {
+    let raw = read_scan(&data(name), &Limits::default()).expect("a scan");
+    let scan = measure_scan(raw, &FrameOptions::default(), |_| {}).expect("a body");
+    serde_json::to_vec_pretty(&Profile::of(&scan, &TapeSet::default())).expect("a document")
+}
+
+/// The document is the same to the byte on one core, two and eight.
+#[cfg(feature = "parallel")]
+#[test]
+fn the_number_of_threads_does_not_matter() {
+    for name in [BODY, DEMO] {
+        let bytes = [1, 2, 8].map(|threads| {
+            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
+            pool.expect("a pool").install(|| profile_bytes(name))
+        });
+        assert!(bytes[0].len() > 10_000);
+        assert!(bytes[0] == bytes[1] && bytes[1] == bytes[2], "{name}");
+    }
+}
+
+fn length(found: &MeasureSet, key: Key, side: Option<Side>) -> f64 {
+    let id = MeasureId::new(key, side);
+    let measure = found
+        .get(id)
+        .unwrap_or_else(|| panic!("{id} was not measured"));
+    measure.value
+}
+
+/// Rules that none of the 6 068 people of ANSUR II breaks, computed from its public tables,
+/// with the measures of ours that stand for the survey's.
+fn assert_orders(name: &str, scan: &Scan) {
+    let m = &scan.measures;
+    let greater = |a: (Key, Option<Side>), b: (Key, Option<Side>)| {
+        let (x, y) = (length(m, a.0, a.1), length(m, b.0, b.1));
+        assert!(x > y, "{name}: {:?} {x} is not above {:?} {y}", a.0, b.0);
+    };
+    let whole = |key| (key, None);
+    greater(whole(Key::Stature), whole(Key::BackNeckHeight));
+    greater(whole(Key::BackNeckHeight), whole(Key::BustHeight));
+    greater(whole(Key::WaistNarrowestHeight), whole(Key::HipHeight));
+    greater(whole(Key::HipBreadth), whole(Key::HipDepth));
+    greater(
+        whole(Key::WaistNarrowestBreadth),
+        whole(Key::WaistNarrowestDepth),
+    );
+    for side in Side::BOTH {
+        let of = |key| (key, Some(side));
+        greater(whole(Key::BackNeckHeight), of(Key::ShoulderHeight));
+        greater(of(Key::ShoulderHeight), of(Key::ArmpitHeight));
+        greater(whole(Key::CrotchHeight), of(Key::KneeHeight));
+        greater(of(Key::KneeHeight), of(Key::AnkleHeight));
+        greater(of(Key::CalfGirth), of(Key::AnkleGirth));
+        greater(of(Key::ThighGirth), of(Key::KneeGirth));
+        greater(of(Key::ThighGirth), of(Key::UpperArmGirth));
+        greater(of(Key::AnkleGirth), of(Key::WristGirth));
+        // By definition, not by survey: a tape bridges what the skin follows.
+        for (taut, skin) in [
+            (Key::ThighGirth, Key::ThighGirthSurface),
+            (Key::CalfGirth, Key::CalfGirthSurface),
+            (Key::WristGirth, Key::WristGirthSurface),
+        ] {
+            let (taut, skin) = (length(m, taut, Some(side)), length(m, skin, Some(side)));
+            assert!(
+                taut <= skin + 1e-9,
+                "{name}: taut {taut}, along the skin {skin}"
+            );
+        }
+    }
+    for (whole, half) in [
+        (Key::BustGirth, Key::BustHalfGirth),
+        (Key::WaistNarrowestGirth, Key::WaistNarrowestHalfGirth),
+        (Key::HipGirth, Key::HipHalfGirth),
+    ] {
+        let halves: f64 = Side::BOTH
+            .iter()
+            .map(|&side| length(m, half, Some(side)))
+            .sum();
+        assert!(
+            (halves - length(m, whole, None)).abs() < 1e-9,
+            "{name}: {whole:?}"
+        );
+    }
+}
+
+#[test]
+fn every_body_obeys_the_orders_of_the_survey() {
+    for name in [BODY, DEMO] {
+        assert_orders(name, &measured(load(name)));
+    }
+}
+
+/// Every row and side of the catalogue has one outcome, in order; what has no value says why.
+#[test]
+fn nothing_is_passed_over_in_silence() {
+    use girthwise::measure::catalogue::CATALOGUE;
+    let expected: Vec<MeasureId> = CATALOGUE
+        .iter()
+        .flat_map(|row| {
+            let sides: &[Option<Side>] = if row.paired {
+                &[Some(Side::Left), Some(Side::Right)]
+            } else {
+                &[None]
+            };
+            sides.iter().map(|&side| MeasureId::new(row.key, side))
+        })
+        .collect();
+    // Without arms held out, and cut open: the worst a scan can be and still stand.
+    let body = load(BODY);
+    let open = body.faces().iter().filter(|face| {
+        let z = body.points()[face[0] as usize].z;
+        !(1_000.0..1_060.0).contains(&z)
+    });
+    let torn = TriMesh::new(body.points().to_vec(), open.copied().collect()).expect("in range");
+    let mut scans = vec![(BODY, measured(body)), (DEMO, measured(load(DEMO)))];
+    if let Ok(scan) = measure_scan(raw(torn), &FrameOptions::default(), |_| {}) {
+        scans.push(("torn", scan));
+    }
+    for (name, scan) in scans {
+        let found: Vec<MeasureId> = scan.measures.outcomes.iter().map(id_of).collect();
+        assert_eq!(found, expected, "{name}");
+        for withheld in scan.measures.withheld() {
+            assert!(
+                withheld.reason.len() > 10,
+                "{name}: {} without a reason",
+                withheld.id
+            );
+        }
+        for measure in scan.measures.values() {
+            assert!(
+                measure.value.is_finite() && measure.value > 0.0,
+                "{name}: {}",
+                measure.id
+            );
+            assert!(
+                measure.spread.sd.is_finite() && measure.spread.sd > 0.0,
+                "{name}: {}",
+                measure.id
+            );
+        }
+    }
+}

@@ -1,0 +1,246 @@
+//! Sections and volumes of a body against general-purpose geometry libraries and a truth file.
+//!
+//! References: `data/bodies/body-05.sections.json`, printed by the script beside it (trimesh
+//! cuts, shapely chains, hulls and areas; versions in the file); `body-05.truth.json`, made by code
+//! that shares nothing with this project; and, in the test itself, the plane cuts and mass
+//! properties of parry3d.
+
+mod common;
+
+use common::body::{data, load};
+use girthwise::mesh::TriMesh;
+use girthwise::part::{Branch, Parts};
+use girthwise::section::{Contour, PlaneAxes, Section, Slicer, cut_at};
+use girthwise::side::Side;
+use nalgebra::{Point3, Vector3};
+use parry3d_f64::math::Vector;
+use parry3d_f64::query::IntersectResult;
+use serde_json::Value;
+
+const BODY: &str = "bodies/body-05.ply";
+
+fn json(name: &str) -> Value {
+    common::truth::read(&data(name))
+}
+
+fn number(value: &Value) -> f64 {
+    value
+        .as_f64()
+        .unwrap_or_else(|| panic!("{value} is no number"))
+}
+
+fn place(value: &Value) -> [f64; 2] {
+    [number(&value[0]), number(&value[1])]
+}
+
+/// The contour whose centre of area lies nearest.
+fn nearest(section: &Section, centre: [f64; 2]) -> &Contour {
+    let far = |contour: &Contour| {
+        let [u, v] = contour.centroid();
+        (u - centre[0]).hypot(v - centre[1])
+    };
+    let found = section
+        .contours
+        .iter()
+        .min_by(|a, b| far(a).total_cmp(&far(b)));
+    found.unwrap_or_else(|| panic!("no contour at {}", section.height_mm))
+}
+
+fn relative(found: f64, expected: f64, tolerance: f64, what: &str) {
+    assert!(
+        (found / expected - 1.0).abs() <= tolerance,
+        "{what}: {found} instead of {expected}"
+    );
+}
+
+/// Loop by loop. The reference snaps ends of segments to 1e-7 mm so that they meet: over a loop
+/// of n points that is at most n · 1e-7 mm of length, 2e-8 of a loop of 300 points and 500 mm,
+/// and 1e-7 mm · length of area.
+#[test]
+fn sections_agree_with_a_mesh_library() {
+    let mesh = load(BODY);
+    let reference = json("bodies/body-05.sections.json");
+    let planes = reference["planes"].as_array().unwrap();
+    assert_eq!(planes.len(), 50);
+    let mut loops = 0;
+    for plane in planes {
+        let normal = Vector3::from([0, 1, 2].map(|k| number(&plane["normal"][k])));
+        let height = number(&plane["height_mm"]);
+        let axes = if normal == Vector3::z() {
+            PlaneAxes::LEVEL
+        } else {
+            PlaneAxes::square_to(normal).unwrap()
+        };
+        let section = cut_at(&mesh, axes, height);
+        let expected = plane["loops"].as_array().unwrap();
+        assert_eq!(
+            section.contours.len(),
+            expected.len(),
+            "{normal:?} {height}"
+        );
+        for row in expected {
+            let centre = place(&row["centroid_mm"]);
+            let contour = nearest(&section, centre);
+            assert!(contour.is_closed());
+            let what = format!("{normal:?} {height} {centre:?}");
+            relative(
+                contour.surface_girth_mm(),
+                number(&row["skin_mm"]),
+                1e-7,
+                &what,
+            );
+            relative(
+                contour.taut_girth_mm(),
+                number(&row["taut_mm"]),
+                1e-7,
+                &what,
+            );
+            relative(contour.area_mm2(), number(&row["area_mm2"]), 1e-7, &what);
+            let [u, v] = contour.centroid();
+            assert!(
+                (u - centre[0]).hypot(v - centre[1]) < 1e-5,
+                "{what}: {u} {v}"
+            );
+            loops += 1;
+        }
+    }
+    assert!(loops > 100, "{loops} loops compared");
+}
+
+/// The same sums over the same facets, in another order: round-off only.
+#[test]
+fn volume_and_area_agree_with_a_mesh_library() {
+    let mesh = load(BODY);
+    let reference = json("bodies/body-05.sections.json");
+    relative(
+        mesh.signed_volume(),
+        number(&reference["volume_mm3"]),
+        1e-9,
+        "volume",
+    );
+    relative(mesh.area(), number(&reference["area_mm2"]), 1e-9, "area");
+    let solid = mesh.solid().unwrap();
+    relative(
+        mesh.signed_volume(),
+        solid.volume,
+        1e-9,
+        "volume by parry3d",
+    );
+}
+
+fn parry(mesh: &TriMesh) -> parry3d_f64::shape::TriMesh {
+    let points = mesh.points().iter().map(|p| Vector::new(p.x, p.y, p.z));
+    parry3d_f64::shape::TriMesh::new(points.collect(), mesh.faces().to_vec())
+        .expect("a mesh with faces")
+}
+
+/// Total length of what parry3d cuts out, without its order: it returns all loops in one.
+fn parry_length(shape: &parry3d_f64::shape::TriMesh, normal: &Vector3<f64>, height: f64) -> f64 {
+    let axis = Vector::new(normal.x, normal.y, normal.z);
+    match shape.intersection_with_local_plane(axis, height, 1e-9) {
+        IntersectResult::Intersect(line) => line
+            .indices()
+            .iter()
+            .map(|&[a, b]| (line.vertices()[a as usize] - line.vertices()[b as usize]).length())
+            .sum(),
+        _ => 0.0,
+    }
+}
+
+/// Planes in many directions, away from vertices, where both rules say the same.
+#[test]
+fn total_lengths_agree_with_parry3d() {
+    let mesh = load(BODY);
+    let shape = parry(&mesh);
+    let mut dice = common::solid::Dice::new(20_685);
+    let mut compared = 0;
+    for _ in 0..60 {
+        let normal = Vector3::from([0, 1, 2].map(|_| dice.normal())).normalize();
+        let through = Point3::new(0.0, 40.0, 200.0 + 1_400.0 * dice.unit());
+        let height = normal.dot(&through.coords);
+        let clear = |p: &Point3<f64>| (normal.dot(&p.coords) - height).abs() > 1e-6;
+        if !mesh.points().iter().all(clear) {
+            continue;
+        }
+        let section = cut_at(&mesh, PlaneAxes::square_to(normal).unwrap(), height);
+        let ours: f64 = section.contours.iter().map(Contour::surface_girth_mm).sum();
+        relative(
+            ours,
+            parry_length(&shape, &normal, height),
+            1e-9,
+            &format!("{normal:?} {height}"),
+        );
+        compared += 1;
+    }
+    assert!(compared > 40, "{compared} planes compared");
+}
+
+/// The part of the body a branch's contour near `centre` belongs to.
+fn belongs(branch: &Branch, height: f64, step: f64, centre: [f64; 2]) -> bool {
+    branch.nearest(height).is_some_and(|piece| {
+        let [u, v] = piece.contour.centroid();
+        // A level away, and limbs slope at most about 45 degrees.
+        (piece.height_mm - height).abs() <= step
+            && (u - centre[0]).hypot(v - centre[1]) < 3.0 * step
+    })
+}
+
+/// Sections every 50 mm with the body part of each loop, to the four decimals they are printed with.
+#[test]
+fn truth_sections_and_their_parts() {
+    let mesh = load(BODY);
+    let truth = json("bodies/body-05.truth.json");
+    let slicer = Slicer::level(&mesh);
+    let parts = Parts::find(&slicer, number(&truth["body"]["stature"]));
+    let mut named = 0;
+    for level in truth["sections"].as_array().unwrap() {
+        let height = number(&level["z"]);
+        let section = slicer.cut(height);
+        for row in level["loops"].as_array().unwrap() {
+            let centre = place(&row["centroid"]);
+            let contour = nearest(&section, centre);
+            let what = format!("{} at {height}", row["part"]);
+            let near = |found: f64, key: &str| {
+                let expected = number(&row[key]);
+                assert!(
+                    (found - expected).abs() < 0.05,
+                    "{what}: {key} {found} instead of {expected}"
+                );
+            };
+            near(contour.taut_girth_mm(), "taut");
+            near(contour.surface_girth_mm(), "skin");
+            near(contour.breadth_mm(), "breadth");
+            near(contour.depth_mm(), "depth");
+            // 0.05 mm all round a loop of at most 1200 mm.
+            assert!(
+                (contour.area_mm2() - number(&row["area"])).abs() < 60.0,
+                "{what}"
+            );
+            let [u, v] = contour.centroid();
+            assert!((u - centre[0]).hypot(v - centre[1]) < 0.05, "{what}");
+
+            // Fingers beside the hand, chin and nose beside the head: a part is followed by its largest loop.
+            let all = level["loops"].as_array().unwrap();
+            let rival = |other: &Value| {
+                other["part"] == row["part"] && number(&other["area"]) > number(&row["area"])
+            };
+            if all.iter().any(rival) {
+                continue;
+            }
+            let of = |branch: &Branch| belongs(branch, height, parts.step_mm, centre);
+            let ours = match row["part"].as_str().unwrap() {
+                "leg L" => of(parts.leg(Side::Left)),
+                "leg R" => of(parts.leg(Side::Right)),
+                "arm L" => of(parts.arm(Side::Left)),
+                "arm R" => of(parts.arm(Side::Right)),
+                // Above the lower armpit trunk and shoulders are one contour.
+                "torso" => of(&parts.trunk) || of(&parts.upper),
+                "head" => of(&parts.upper),
+                part => panic!("no such part: {part}"),
+            };
+            assert!(ours, "{what} is not followed as such");
+            named += 1;
+        }
+    }
+    assert!(named > 70, "{named} loops named");
+}
