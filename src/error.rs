@@ -19,7 +19,7 @@ pub struct Error(Box<ErrorKind>);
 #[non_exhaustive]
 pub enum ErrorKind {
     /// The operating system refused a file.
-    #[error("{}: {source}", path.display())]
+    #[error("{}: {source}{}", path.display(), next_step(.source))]
     Io {
         /// The file asked for.
         path: PathBuf,
@@ -232,6 +232,18 @@ impl fmt::Display for SheetFault {
             "{}: \"{}\" {}; {}",
             self.place, self.text, self.what, self.remedy
         )
+    }
+}
+
+/// What to do about a refusal of the system, where that is known.
+fn next_step(refusal: &std::io::Error) -> &'static str {
+    use std::io::ErrorKind as Kind;
+    match refusal.kind() {
+        Kind::NotFound => "; check the name and the folder",
+        Kind::PermissionDenied => "; see that you may use this file",
+        Kind::IsADirectory => "; name a file inside it",
+        Kind::StorageFull => "; make room first",
+        _ => "",
     }
 }
 
