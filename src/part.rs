@@ -16,7 +16,7 @@
 //! forks above.
 
 use crate::finding::Finding;
-use crate::section::{Contour, Section, Slicer};
+use crate::section::{Contour, Section, Slicer, map_indices};
 use crate::side::Side;
 
 mod blob;
@@ -123,7 +123,7 @@ impl Parts {
         #[expect(clippy::cast_precision_loss, reason = "a few hundred levels")]
         let heights: Vec<f64> = (0..LEVELS).map(|i| (i as f64 + 0.5) * step_mm).collect();
         let sections = slicer.cut_many(&heights);
-        let levels: Vec<Vec<Blob<'_>>> = sections.iter().map(blobs).collect();
+        let levels: Vec<Vec<Blob<'_>>> = map_indices(sections.len(), |i| blobs(&sections[i]));
         follow::follow(slicer, &levels, step_mm)
     }
 

@@ -4,11 +4,12 @@ use super::limb::{LimbAxis, crop};
 use super::series::Kind;
 use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
 use crate::mesh::TriMesh;
+use crate::part::Branch;
 use crate::side::Side;
 use nalgebra::Point3;
 
 /// An arm made ready for cuts square to its axis.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(crate) struct Arm {
     pub(crate) axis: LimbAxis,
     pub(crate) mesh: TriMesh,
@@ -18,8 +19,7 @@ pub(crate) struct Arm {
 const MARGIN_MM: f64 = 60.0;
 
 impl Arm {
-    pub(crate) fn of(survey: &Survey<'_>, side: Side) -> Option<Self> {
-        let branch = survey.parts.arm(side);
+    pub(super) fn of(mesh: &TriMesh, branch: &Branch) -> Option<Self> {
         let axis = LimbAxis::of(branch)?;
         let (mut low, mut high) = (Point3::from([f64::MAX; 3]), Point3::from([f64::MIN; 3]));
         for piece in &branch.pieces {
@@ -28,7 +28,7 @@ impl Arm {
             high = high.sup(&Point3::new(x.1, y.1, piece.height_mm));
         }
         let margin = nalgebra::Vector3::from([MARGIN_MM; 3]);
-        let mesh = crop(survey.mesh, low - margin, high + margin)?;
+        let mesh = crop(mesh, low - margin, high + margin)?;
         Some(Self { axis, mesh })
     }
 }
@@ -56,7 +56,7 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, shoulder: Option<&Landmark
         })
     };
     let (elbow_key, wrist_key) = (LandmarkKey::Elbow, LandmarkKey::Wrist);
-    let Some(arm) = Arm::of(survey, side) else {
+    let Some(arm) = survey.arm(side) else {
         let reason =
             "the arm is not apart from the trunk anywhere; scan again with the arms held out";
         return [missing(elbow_key, reason), missing(wrist_key, reason)];

@@ -3,7 +3,7 @@
 use super::series::Series;
 use crate::mesh::TriMesh;
 use crate::part::Branch;
-use crate::section::{Contour, PlaneAxes, cut_at};
+use crate::section::{Contour, PlaneAxes, Slicer, map_indices};
 use nalgebra::{Point3, Vector3};
 
 /// The axis of a limb: the centres of its level contours, from the top down.
@@ -98,15 +98,19 @@ impl LimbAxis {
         to_mm: f64,
         step_mm: f64,
     ) -> Series {
-        let mut samples = Vec::new();
-        let mut at = from_mm;
-        while at <= to_mm {
-            if let Some(cut) = square_cut(mesh, &self.point(at), self.direction(at)) {
-                samples.push((at, cut.contour.taut_girth_mm()));
-            }
-            at += step_mm;
+        let mut places = vec![from_mm];
+        while let Some(next) = places
+            .last()
+            .map(|at| at + step_mm)
+            .filter(|&at| at <= to_mm)
+        {
+            places.push(next);
         }
-        Series::new(samples)
+        let girths = map_indices(places.len(), |i| {
+            let cut = square_cut(mesh, &self.point(places[i]), self.direction(places[i]))?;
+            Some((places[i], cut.contour.taut_girth_mm()))
+        });
+        Series::new(girths.into_iter().flatten())
     }
 }
 
@@ -143,7 +147,13 @@ pub fn square_cut(
     direction: Vector3<f64>,
 ) -> Option<SquareCut> {
     let axes = PlaneAxes::square_to(direction).ok()?;
-    let section = cut_at(mesh, axes, axes.normal.dot(&point.coords));
+    cut_about(&Slicer::along(mesh, axes), point)
+}
+
+/// The contour about `point` in the plane of the slicer's family that goes through it.
+pub(crate) fn cut_about(slicer: &Slicer<'_>, point: &Point3<f64>) -> Option<SquareCut> {
+    let axes = slicer.axes();
+    let section = slicer.cut(axes.normal.dot(&point.coords));
     let centre = axes.uv(point);
     let mut about: Vec<Contour> = section
         .contours

@@ -262,7 +262,7 @@ mod tests {
     use super::*;
 
     /// A neck's flank, a shoulder line of run 120 and drop 30 (14.04 degrees), an arm:
-    /// the ends are found where the lines meet.
+    /// the ends are found where the lines meet, to the 6 mm over which the lean is taken.
     #[test]
     fn ends_of_a_straight_shoulder() {
         let ridge: Vec<[f64; 3]> = (0..100)
@@ -279,7 +279,7 @@ mod tests {
             })
             .collect();
         let (a, b) = straight(&ridge, 1600.0).unwrap();
-        assert!((ridge[a][0] - 64.0).abs() <= 3.0, "{:?}", ridge[a]);
+        assert!((ridge[a][0] - 64.0).abs() <= 6.0, "{:?}", ridge[a]);
         assert!((ridge[b][0] - 184.0).abs() <= 6.0, "{:?}", ridge[b]);
     }
 

@@ -1,9 +1,10 @@
 //! A body prepared for looking: its slicer, its parts, and profiles by height.
 
+use super::arm::Arm;
 use super::series::Series;
 use crate::mesh::TriMesh;
 use crate::part::{Parts, Piece};
-use crate::section::{PlaneAxes, Slicer};
+use crate::section::{PlaneAxes, Slicer, map_indices};
 use crate::side::Side;
 use nalgebra::{Unit, Vector3};
 
@@ -21,6 +22,7 @@ pub struct Survey<'b> {
     pub upright: Slicer<'b>,
     /// The followed contours.
     pub parts: Parts,
+    arms: [Option<Arm>; 2],
     /// Floor to the top of the head in mm.
     pub stature_mm: f64,
     /// Standard uncertainty of the place of the mid-sagittal plane, in mm.
@@ -38,15 +40,26 @@ impl<'b> Survey<'b> {
     /// Cuts and follows a body.
     #[must_use]
     pub fn new(mesh: &'b TriMesh, stature_mm: f64, midline_sd_mm: f64) -> Self {
-        let level = Slicer::level(mesh);
+        let level = Slicer::level(mesh).indexed();
         let parts = Parts::find(&level, stature_mm);
         Self {
             mesh,
-            upright: Slicer::along(mesh, SAGITTAL),
+            upright: Slicer::along(mesh, SAGITTAL).indexed(),
             level,
+            arms: map_indices(2, |i| Arm::of(mesh, &parts.arms[i]))
+                .try_into()
+                .unwrap_or([None, None]),
             parts,
             stature_mm,
             midline_sd_mm,
+        }
+    }
+
+    /// An arm made ready for cuts, if it is apart from the trunk.
+    pub(crate) fn arm(&self, side: Side) -> Option<&Arm> {
+        match side {
+            Side::Left => self.arms[0].as_ref(),
+            Side::Right => self.arms[1].as_ref(),
         }
     }
 

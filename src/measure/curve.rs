@@ -2,6 +2,7 @@
 
 use crate::length::Length;
 use crate::part::Piece;
+use crate::section::map_indices;
 use crate::side::Side;
 use serde::{Deserialize, Serialize};
 
@@ -32,18 +33,18 @@ impl GirthCurve {
     /// The curve of a part's contours, heights rising.
     #[must_use]
     pub fn of<'p>(part: CurvePart, pieces: impl IntoIterator<Item = &'p Piece>) -> Self {
-        let mut curve = Self {
+        let pieces: Vec<&Piece> = pieces.into_iter().collect();
+        let girths = map_indices(pieces.len(), |i| {
+            let contour = &pieces[i].contour;
+            (contour.taut_girth_mm(), contour.surface_girth_mm())
+        });
+        let (taut_mm, surface_mm) = girths.into_iter().unzip();
+        Self {
             part,
-            heights_mm: Vec::new(),
-            taut_mm: Vec::new(),
-            surface_mm: Vec::new(),
-        };
-        for piece in pieces {
-            curve.heights_mm.push(piece.height_mm);
-            curve.taut_mm.push(piece.contour.taut_girth_mm());
-            curve.surface_mm.push(piece.contour.surface_girth_mm());
+            heights_mm: pieces.iter().map(|piece| piece.height_mm).collect(),
+            taut_mm,
+            surface_mm,
         }
-        curve
     }
 
     /// Taut girth at a height, linear between levels; `None` outside the curve.

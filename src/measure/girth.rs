@@ -1,11 +1,13 @@
 //! Girths read off contours, with what makes them uncertain.
 
 use super::{Cause, GirthCurve, Spread};
-use crate::landmark::{Arm, LandmarkKey, Landmarks, Survey, crop, square_cut, thinnest_neck};
+use crate::landmark::{
+    Arm, LandmarkKey, Landmarks, Survey, crop, cut_about, square_cut, thinnest_neck,
+};
 use crate::length::Length;
 use crate::mesh::TriMesh;
 use crate::part::Piece;
-use crate::section::{Contour, Hull};
+use crate::section::{Contour, Hull, PlaneAxes, Slicer};
 use crate::side::Side;
 use nalgebra::{Point3, Vector3};
 use std::f64::consts::{PI, TAU};
@@ -155,24 +157,25 @@ pub(super) fn neck(survey: &Survey<'_>) -> Taken {
     let mesh = neck_region(survey, level).ok_or_else(none)?;
     let [x, y] = level.contour.centroid();
     let mut start = Point3::new(x, y, level.height_mm);
+    let slicers: Vec<Slicer<'_>> = (0..=NECK_LEANS)
+        .map(|i| f64::from(5 * i).to_radians())
+        .filter_map(|lean| PlaneAxes::square_to(Vector3::new(0.0, lean.sin(), lean.cos())).ok())
+        .map(|axes| Slicer::along(&mesh, axes).indexed())
+        .collect();
     for _ in 0..NECK_MOVES {
-        let cut = |height: f64, lean: f64| {
-            let normal = Vector3::new(0.0, lean.sin(), lean.cos());
-            square_cut(&mesh, &(start + Vector3::z() * height), normal)
-        };
         let steps = (-NECK_SEARCH.0..=NECK_SEARCH.0).map(|i| (i, f64::from(i) * NECK_SEARCH.1));
-        let leans = (0..=NECK_LEANS).map(|i| f64::from(5 * i).to_radians());
+        let up = |height: f64| start + Vector3::z() * height;
         let best = steps
-            .flat_map(|(i, h)| leans.clone().map(move |lean| (i, h, lean)))
-            .filter_map(|(i, h, lean)| Some((i, h, lean, cut(h, lean)?)))
-            .map(|(i, h, lean, cut)| (i, h, lean, cut.contour.taut_girth_mm(), cut))
+            .flat_map(|(i, h)| slicers.iter().map(move |slicer| (i, h, slicer)))
+            .filter_map(|(i, h, slicer)| Some((i, h, slicer, cut_about(slicer, &up(h))?)))
+            .map(|(i, h, slicer, cut)| (i, h, slicer, cut.contour.taut_girth_mm(), cut))
             .min_by(|a, b| a.3.total_cmp(&b.3));
-        let Some((i, h, lean, _, found)) = best else {
+        let Some((i, h, slicer, _, found)) = best else {
             return Err("skin is missing at the neck".to_owned());
         };
         if i.abs() < NECK_SEARCH.0 {
             let reading = Reading::of(&found.contour);
-            let contour = |e: f64| cut(h + e, lean).map(|cut| cut.contour);
+            let contour = |e: f64| cut_about(slicer, &up(h + e)).map(|cut| cut.contour);
             // The search ends within half a step of the least.
             let slip = slip(&reading, contour, NECK_SEARCH.1 / 2.0);
             return Ok((reading, found.centre.z, slip));
@@ -205,7 +208,7 @@ pub(super) fn upper_arm(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> T
         Point3::from(elbow.point_mm),
     );
     let at = arm.axis.nearest(&(a + (b - a) / 2.0));
-    arm_girth(&arm, at, 0.5 * shoulder.sd_mm.hypot(elbow.sd_mm))
+    arm_girth(arm, at, 0.5 * shoulder.sd_mm.hypot(elbow.sd_mm))
 }
 
 /// The wrist where the arm is thinnest above the hand.
@@ -215,11 +218,12 @@ pub(super) fn wrist(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> Taken
         .map_err(|m| m.to_string())?;
     let arm = arm(survey, side)?;
     let at = arm.axis.nearest(&Point3::from(wrist.point_mm));
-    arm_girth(&arm, at, wrist.sd_mm)
+    arm_girth(arm, at, wrist.sd_mm)
 }
 
-fn arm(survey: &Survey<'_>, side: Side) -> Result<Arm, String> {
-    Arm::of(survey, side)
+fn arm<'s>(survey: &'s Survey<'_>, side: Side) -> Result<&'s Arm, String> {
+    survey
+        .arm(side)
         .ok_or_else(|| format!("the {side} arm is not apart from the trunk anywhere"))
 }
 

@@ -1,6 +1,6 @@
 //! A closed contour with what is needed to tell whether it belongs to another.
 
-use crate::section::Contour;
+use crate::section::{Contour, contains};
 
 /// Least area of a contour that is followed: a finger has about 150 mm².
 pub(super) const SPECK_MM2: f64 = 60.0;
@@ -20,7 +20,12 @@ pub(super) struct Blob<'c> {
     low: [f64; 2],
     high: [f64; 2],
     samples: Vec<[f64; 2]>,
+    /// The contour with fewer points: enough to tell inside from outside.
+    outline: Vec<[f64; 2]>,
 }
+
+/// Points of an outline: a trunk's is then within 1 mm of its contour.
+const OUTLINE: usize = 96;
 
 impl<'c> Blob<'c> {
     /// `None` for a contour without area.
@@ -38,6 +43,7 @@ impl<'c> Blob<'c> {
             low: [x.0, y.0],
             high: [x.1, y.1],
             samples: Vec::new(),
+            outline: thinned(contour.points()),
         };
         blob.samples = blob.inner_points();
         Some(blob)
@@ -53,7 +59,7 @@ impl<'c> Blob<'c> {
             .map(|i| points[i * points.len() / SPOKES.min(points.len())])
             .flat_map(|to| [0.45, 0.85].map(|share| along(to, share)))
             .chain([self.centre])
-            .filter(|&p| self.contour.contains(p))
+            .filter(|&p| contains(&self.outline, p))
             .collect();
         if inner.is_empty() {
             inner.push(self.centre);
@@ -70,7 +76,7 @@ impl<'c> Blob<'c> {
         let inside = self
             .samples
             .iter()
-            .filter(|&&p| other.contour.contains(p))
+            .filter(|&&p| contains(&other.outline, p))
             .count();
         #[expect(clippy::cast_precision_loss, reason = "a few dozen samples")]
         let share = inside as f64 / self.samples.len() as f64;
@@ -81,4 +87,13 @@ impl<'c> Blob<'c> {
     pub(super) fn continues(&self, other: &Blob<'_>) -> bool {
         self.within(other) >= MOSTLY || other.within(self) >= MOSTLY
     }
+}
+
+/// Every so many points of a contour.
+fn thinned(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    points
+        .iter()
+        .step_by(points.len().div_ceil(OUTLINE).max(1))
+        .copied()
+        .collect()
 }

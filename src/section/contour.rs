@@ -191,14 +191,24 @@ impl Contour {
 
     /// True if `point` lies within (even-odd rule, half-open, so that no point is on the line).
     #[must_use]
-    pub fn contains(&self, [u, v]: [f64; 2]) -> bool {
-        let next = self.points.iter().cycle().skip(1);
-        self.points.iter().zip(next).fold(false, |inside, (a, b)| {
-            let crosses =
-                (a[1] > v) != (b[1] > v) && u < (b[0] - a[0]) * (v - a[1]) / (b[1] - a[1]) + a[0];
-            inside != crosses
-        })
+    pub fn contains(&self, point: [f64; 2]) -> bool {
+        contains(&self.points, point)
     }
+}
+
+/// True if `point` lies within a closed polygon (even-odd rule, half-open).
+pub(crate) fn contains(polygon: &[[f64; 2]], [u, v]: [f64; 2]) -> bool {
+    let Some(mut a) = polygon.last() else {
+        return false;
+    };
+    let mut inside = false;
+    for b in polygon {
+        if (a[1] > v) != (b[1] > v) && u < (b[0] - a[0]) * (v - a[1]) / (b[1] - a[1]) + a[0] {
+            inside = !inside;
+        }
+        a = b;
+    }
+    inside
 }
 
 fn ends_apart(points: &[[f64; 2]]) -> f64 {

@@ -1,16 +1,21 @@
 //! Which faces cross which planes.
 
-/// Faces that the plane at `height` crosses, in the order of the mesh.
-pub(super) fn crossing(faces: &[[u32; 3]], heights: &[f64], height: f64) -> Vec<u32> {
-    let crosses = |face: &[u32; 3]| {
-        let above = face.map(|v| heights[v as usize] >= height);
-        above[0] != above[1] || above[1] != above[2]
-    };
-    faces
-        .iter()
-        .zip(0..)
-        .filter_map(|(face, index)| crosses(face).then_some(index))
-        .collect()
+use std::ops::Range;
+
+/// Faces that the plane at `height` crosses, in the order of the mesh, block by block.
+pub(super) fn crossing(faces: &[[u32; 3]], heights: &[f64], height: f64) -> Vec<Vec<u32>> {
+    // One byte a vertex stays in the cache where eight would not.
+    let above: Vec<bool> = map_slice(heights, |&h| h >= height);
+    map_blocks(faces, |first, block| {
+        let crosses = |face: &[u32; 3]| {
+            let [a, b, c] = face.map(|v| above[v as usize]);
+            a != b || b != c
+        };
+        let numbered = block.iter().zip(first..);
+        numbered
+            .filter_map(|(face, index)| crosses(face).then_some(index))
+            .collect()
+    })
 }
 
 /// Faces bucketed by the planes they cross, for many planes at once.
@@ -25,9 +30,9 @@ pub(super) struct Buckets {
     blocks: Vec<Block>,
 }
 
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 struct Block {
-    /// Start of each plane's run in `faces`, by rank; one more at the end.
+    /// Start of each bucket's run in `faces`; one more at the end.
     starts: Vec<u32>,
     faces: Vec<u32>,
 }
@@ -36,29 +41,26 @@ struct Block {
 const BLOCK: usize = 1 << 17;
 
 impl Buckets {
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "planes and faces are fewer than 2^32: faces are checked when a mesh is made"
-    )]
     pub(super) fn fill(faces: &[[u32; 3]], heights: &[f64], planes: &[f64]) -> Self {
-        let mut order: Vec<u32> = (0..planes.len() as u32).collect();
+        let count = number(planes.len());
+        let mut order: Vec<u32> = (0..count).collect();
         order.sort_by(|&a, &b| planes[a as usize].total_cmp(&planes[b as usize]));
         let sorted: Vec<f64> = order.iter().map(|&plane| planes[plane as usize]).collect();
         let mut rank = vec![0; planes.len()];
-        for (place, &plane) in order.iter().enumerate() {
-            rank[plane as usize] = place as u32;
+        for (place, &plane) in (0..count).zip(&order) {
+            rank[plane as usize] = place;
         }
-
         // Planes at or below a vertex: a face crosses exactly the planes
         // between the smallest and the largest such count of its corners.
         let below: Vec<u32> = map_slice(heights, |&h| {
-            sorted.partition_point(|&plane| plane <= h) as u32
+            number(sorted.partition_point(|&plane| plane <= h))
         });
-        let blocks = faces.len().div_ceil(BLOCK);
-        let blocks = map_indices(blocks, |block| {
-            let first = block * BLOCK;
-            let last = faces.len().min(first + BLOCK);
-            Block::fill(&faces[first..last], first as u32, &below, sorted.len())
+        let span = |face: &[u32; 3]| {
+            let [a, b, c] = face.map(|v| below[v as usize]);
+            a.min(b).min(c)..a.max(b).max(c)
+        };
+        let blocks = map_blocks(faces, |first, block| {
+            Block::fill(block, first, count as usize, span)
         });
         Self { rank, blocks }
     }
@@ -66,34 +68,89 @@ impl Buckets {
     /// Faces that cross a plane, block by block.
     pub(super) fn faces_at(&self, plane: usize) -> impl Iterator<Item = &[u32]> {
         let rank = self.rank[plane] as usize;
-        self.blocks.iter().map(move |block| {
-            &block.faces[block.starts[rank] as usize..block.starts[rank + 1] as usize]
-        })
+        self.blocks.iter().map(move |block| block.bucket(rank))
+    }
+}
+
+/// Faces by the slab of height they reach into, so that a single cut looks only at those near it.
+#[derive(Clone, Debug)]
+pub(super) struct Slabs {
+    low: f64,
+    /// Slabs per unit of height.
+    per_height: f64,
+    count: u32,
+    blocks: Vec<Block>,
+}
+
+/// Slabs a mesh is divided into: each holds a few thousand faces of the largest scans.
+const SLABS: u32 = 1024;
+
+impl Slabs {
+    pub(super) fn fill(faces: &[[u32; 3]], heights: &[f64]) -> Self {
+        let low = heights.iter().copied().fold(f64::INFINITY, f64::min);
+        let high = heights.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        let mut slabs = Self {
+            low,
+            per_height: f64::from(SLABS) / (high - low),
+            count: SLABS,
+            blocks: Vec::new(),
+        };
+        if !slabs.per_height.is_finite() {
+            slabs.per_height = 0.0;
+        }
+        let slab: Vec<u32> = map_slice(heights, |&h| slabs.slab(h));
+        let span = |face: &[u32; 3]| {
+            let [a, b, c] = face.map(|v| slab[v as usize]);
+            a.min(b).min(c)..a.max(b).max(c) + 1
+        };
+        slabs.blocks = map_blocks(faces, |first, block| {
+            Block::fill(block, first, SLABS as usize, span)
+        });
+        slabs
+    }
+
+    /// Rises with height, so a plane and the faces it crosses share a slab.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "clamped to the slabs there are"
+    )]
+    fn slab(&self, height: f64) -> u32 {
+        let place = (height - self.low) * self.per_height;
+        (place.max(0.0) as u32).min(self.count - 1)
+    }
+
+    /// Faces that may cross a plane, block by block.
+    pub(super) fn faces_near(&self, height: f64) -> impl Iterator<Item = &[u32]> {
+        let slab = self.slab(height) as usize;
+        self.blocks.iter().map(move |block| block.bucket(slab))
     }
 }
 
 impl Block {
-    /// A counting sort: count the faces of each plane, then place them.
-    fn fill(faces: &[[u32; 3]], first: u32, below: &[u32], planes: usize) -> Self {
-        let span = |face: &[u32; 3]| {
-            let [a, b, c] = face.map(|v| below[v as usize]);
-            a.min(b).min(c) as usize..a.max(b).max(c) as usize
-        };
-        let mut starts = vec![0_u32; planes + 1];
+    /// A counting sort: count the faces of each bucket, then place them.
+    fn fill(
+        faces: &[[u32; 3]],
+        first: u32,
+        buckets: usize,
+        span: impl Fn(&[u32; 3]) -> Range<u32>,
+    ) -> Self {
+        let mut starts = vec![0_u32; buckets + 1];
         for face in faces {
-            for plane in span(face) {
-                starts[plane + 1] += 1;
+            for bucket in span(face) {
+                starts[bucket as usize + 1] += 1;
             }
         }
-        for plane in 0..planes {
-            starts[plane + 1] += starts[plane];
+        for bucket in 0..buckets {
+            starts[bucket + 1] += starts[bucket];
         }
         let mut next = starts.clone();
-        let mut placed = vec![0; starts[planes] as usize];
+        let mut placed = vec![0; starts[buckets] as usize];
         for (face, index) in faces.iter().zip(first..) {
-            for plane in span(face) {
-                placed[next[plane] as usize] = index;
-                next[plane] += 1;
+            for bucket in span(face) {
+                let place = &mut next[bucket as usize];
+                placed[*place as usize] = index;
+                *place += 1;
             }
         }
         Self {
@@ -101,11 +158,32 @@ impl Block {
             faces: placed,
         }
     }
+
+    fn bucket(&self, bucket: usize) -> &[u32] {
+        &self.faces[self.starts[bucket] as usize..self.starts[bucket + 1] as usize]
+    }
+}
+
+/// Counts of planes and faces fit: faces are checked when a mesh is made.
+fn number(count: usize) -> u32 {
+    u32::try_from(count).unwrap_or(u32::MAX)
+}
+
+/// `make` of each block of faces, with the number of its first, in order.
+fn map_blocks<T: Send>(
+    faces: &[[u32; 3]],
+    make: impl Fn(u32, &[[u32; 3]]) -> T + Sync + Send,
+) -> Vec<T> {
+    map_indices(faces.len().div_ceil(BLOCK), |block| {
+        let first = block * BLOCK;
+        let last = faces.len().min(first + BLOCK);
+        make(number(first), &faces[first..last])
+    })
 }
 
 /// `make` of each index below `count`, in order; on all cores if the feature is on.
 #[cfg(feature = "parallel")]
-pub(super) fn map_indices<T: Send>(
+pub(crate) fn map_indices<T: Send>(
     count: usize,
     make: impl Fn(usize) -> T + Sync + Send,
 ) -> Vec<T> {
@@ -115,18 +193,21 @@ pub(super) fn map_indices<T: Send>(
 
 /// `make` of each index below `count`, in order.
 #[cfg(not(feature = "parallel"))]
-pub(super) fn map_indices<T>(count: usize, make: impl Fn(usize) -> T) -> Vec<T> {
+pub(crate) fn map_indices<T>(count: usize, make: impl Fn(usize) -> T) -> Vec<T> {
     (0..count).map(make).collect()
 }
 
 #[cfg(feature = "parallel")]
-fn map_slice<S: Sync, T: Send>(from: &[S], make: impl Fn(&S) -> T + Sync + Send) -> Vec<T> {
+pub(super) fn map_slice<S: Sync, T: Send>(
+    from: &[S],
+    make: impl Fn(&S) -> T + Sync + Send,
+) -> Vec<T> {
     use rayon::prelude::*;
     from.par_iter().with_min_len(4096).map(make).collect()
 }
 
 #[cfg(not(feature = "parallel"))]
-fn map_slice<S, T>(from: &[S], make: impl Fn(&S) -> T) -> Vec<T> {
+pub(super) fn map_slice<S, T>(from: &[S], make: impl Fn(&S) -> T) -> Vec<T> {
     from.iter().map(make).collect()
 }
 
@@ -143,7 +224,17 @@ mod tests {
         let buckets = Buckets::fill(&faces, &heights, &planes);
         for (index, &plane) in planes.iter().enumerate() {
             let together: Vec<u32> = buckets.faces_at(index).flatten().copied().collect();
-            assert_eq!(together, crossing(&faces, &heights, plane), "plane {plane}");
+            let alone: Vec<u32> = crossing(&faces, &heights, plane).concat();
+            assert_eq!(together, alone, "plane {plane}");
+            let near: Vec<u32> = Slabs::fill(&faces, &heights)
+                .faces_near(plane)
+                .flatten()
+                .copied()
+                .collect();
+            assert!(
+                alone.iter().all(|face| near.contains(face)),
+                "plane {plane}"
+            );
         }
     }
 }
