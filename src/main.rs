@@ -303,16 +303,28 @@ fn measured(args: &ScanArgs, tape: &TapeSet) -> Result<Profile, Error> {
     let bar = progress();
     bar.set_message("reading the scan");
     let raw = read_scan(&args.scan, &Limits::default())?;
-    let scan = measure_scan(raw, &options, |step| {
+    let measured = measure_scan(raw, &options, |step| {
         bar.set_message(match step {
             Step::Frame => "finding unit, up and front",
             Step::Survey => "cutting the body level by level",
             Step::Landmarks => "looking for landmarks",
             Step::Measures => "taking measures",
         });
-    })?;
+    });
     bar.finish_and_clear();
+    let scan = measured.map_err(|error| naming(&args.scan, error))?;
     Ok(Profile::of(&scan, tape))
+}
+
+/// A body that cannot be measured, with the file it came from, which the mesh no longer knows.
+fn naming(path: &Path, error: Error) -> Error {
+    match error.kind() {
+        ErrorKind::Body { what } => ErrorKind::Body {
+            what: format!("{}: {what}", path.display()),
+        }
+        .into(),
+        _ => error,
+    }
 }
 
 /// A spinner on a terminal; silent when standard error goes elsewhere.

@@ -1,5 +1,7 @@
 //! The modules of the crate stand in the order the data travels, and use only what stands above them.
 
+#![expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};

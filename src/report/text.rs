@@ -87,11 +87,22 @@ pub fn plan_text(plan: &CuttingPlan, shown: Shown) -> String {
     let title = lines.next().unwrap_or_default();
     let folded: Vec<String> = lines
         .map(|line| {
-            let indent = line.len() - line.trim_start().len();
-            wrap_hanging(&" ".repeat(indent), line.trim_start())
+            let (mark, text) = line.split_at(mark_of(line));
+            wrap_hanging(mark, text)
         })
         .collect();
     heading(title, &folded.join("\n"))
+}
+
+/// Length of what stands before a line's words: its indent, and its number in a list.
+fn mark_of(line: &str) -> usize {
+    let words = line.trim_start();
+    let number = words.trim_start_matches(|c: char| c.is_ascii_digit());
+    let text = match number.strip_prefix(". ") {
+        Some(text) if number.len() < words.len() => text,
+        _ => words,
+    };
+    line.len() - text.len()
 }
 
 /// Reasons shown for each disagreement: more would not be read.
@@ -308,6 +319,14 @@ fn keep_lengths_whole(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn numbered_lines_hang_from_their_number() {
+        assert_eq!(mark_of("  10. Cut"), 6);
+        assert_eq!(mark_of("  size: 4"), 2);
+        assert_eq!(mark_of("8 in. of it"), 0);
+        assert_eq!(mark_of(". "), 0);
+    }
 
     #[test]
     fn no_length_is_folded_apart() {
