@@ -105,9 +105,9 @@ impl Check {
             self.verdict.words(),
             shown.show(self.tape_mm),
             shown.show(self.scan_mm),
-            shown.show(self.difference_mm.abs()),
+            shown.show_some(self.difference_mm.abs()),
             self.z.abs(),
-            shown.show(Length::from_mm(self.spread.sd)),
+            shown.show_some(Length::from_mm(self.spread.sd)),
         )
     }
 }

@@ -19,7 +19,7 @@ pub struct Error(Box<ErrorKind>);
 #[non_exhaustive]
 pub enum ErrorKind {
     /// The operating system refused a file.
-    #[error("{}: {source}", path.display())]
+    #[error("{}: {source}{}", path.display(), next_step(.source))]
     Io {
         /// The file asked for.
         path: PathBuf,
@@ -217,7 +217,7 @@ impl fmt::Display for Place {
 pub struct SheetFault {
     /// Where in the sheet.
     pub place: Place,
-    /// The text that stands there.
+    /// The text that stands there; empty if nothing does.
     pub text: String,
     /// What is wrong with it.
     pub what: String,
@@ -227,11 +227,26 @@ pub struct SheetFault {
 
 impl fmt::Display for SheetFault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(
-            f,
-            "{}: \"{}\" {}; {}",
-            self.place, self.text, self.what, self.remedy
-        )
+        let Self { place, what, .. } = self;
+        match self.text.as_str() {
+            "" => write!(f, "{place}: {what}")?,
+            // Text of a TOML sheet brings its own quotes.
+            quoted if quoted.starts_with('"') => write!(f, "{place}: {quoted} {what}")?,
+            bare => write!(f, "{place}: \"{bare}\" {what}")?,
+        }
+        write!(f, "; {}", self.remedy)
+    }
+}
+
+/// What to do about a refusal of the system, where that is known.
+fn next_step(refusal: &std::io::Error) -> &'static str {
+    use std::io::ErrorKind as Kind;
+    match refusal.kind() {
+        Kind::NotFound => "; check the name and the folder",
+        Kind::PermissionDenied => "; see that you may use this file",
+        Kind::IsADirectory => "; name a file inside it",
+        Kind::StorageFull => "; make room first",
+        _ => "",
     }
 }
 

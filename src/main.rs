@@ -1,6 +1,7 @@
 //! The command-line program: arguments, files and exit codes; the library does the work.
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use girthwise::error::{Place, Spot};
 use girthwise::fit::{CuttingPlan, FitRoutine, Garment, LevelFit, read_garment};
 use girthwise::frame::{Axis, FrameOptions};
 use girthwise::ingest::{Limits, read_scan};
@@ -12,7 +13,7 @@ use girthwise::tape::{TapeSet, pool, read_tape};
 use girthwise::{Error, ErrorKind, LengthUnit};
 use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
-use std::fs::File;
+use std::fs::{self, File};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -52,10 +53,10 @@ enum Command {
         #[command(flatten)]
         show: ShowArgs,
     },
-    /// Work out what to change on a pattern, from a profile written by another command.
+    /// Work out what to change on a pattern, from a profile that measure or crosscheck wrote.
     #[command(after_help = EXIT_CODES)]
     Fit {
-        /// Profile, as written with --json.
+        /// Profile: what measure --json or crosscheck --json printed, or all --out wrote.
         profile: PathBuf,
         /// Garment sheet (TOML).
         #[arg(long)]
@@ -73,6 +74,9 @@ enum Command {
         /// Garment sheet (TOML).
         #[arg(long)]
         garment: PathBuf,
+        /// Folder to write profile.json and plan.json to, as well; made if it is not there.
+        #[arg(long, value_name = "DIR")]
+        out: Option<PathBuf>,
         #[command(flatten)]
         show: ShowArgs,
     },
@@ -179,11 +183,9 @@ fn exit_code(error: &Error) -> ExitCode {
 fn print(text: &str) -> Result<(), Error> {
     let mut out = std::io::stdout().lock();
     match writeln!(out, "{}", text.trim_end()) {
-        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => Err(ErrorKind::Io {
-            path: PathBuf::from("standard output"),
-            source: error,
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(refused(Path::new("standard output"), error))
         }
-        .into()),
         _ => Ok(()),
     }
 }
@@ -217,6 +219,7 @@ fn run(command: Command) -> Result<String, Error> {
             scan,
             tape,
             garment,
+            out,
             show,
         } => {
             // The sheets first: their faults are told before the long work.
@@ -224,6 +227,9 @@ fn run(command: Command) -> Result<String, Error> {
             let garment = read_garment_sheet(&garment)?;
             let profile = measured(&scan, &tape)?;
             let plan = LevelFit::default().plan(&profile, &garment)?;
+            if let Some(folder) = out {
+                write_all(&folder, &profile, &plan)?;
+            }
             if show.json {
                 json(&Whole { profile, plan })
             } else {
@@ -240,6 +246,20 @@ fn run(command: Command) -> Result<String, Error> {
     }
 }
 
+/// Profile and plan, each in a file of its own.
+fn write_all(folder: &Path, profile: &Profile, plan: &CuttingPlan) -> Result<(), Error> {
+    fs::create_dir_all(folder).map_err(|source| refused(folder, source))?;
+    let files = [
+        ("profile.json", profile.to_json()?),
+        ("plan.json", json(plan)?),
+    ];
+    for (name, text) in files {
+        let path = folder.join(name);
+        fs::write(&path, text + "\n").map_err(|source| refused(&path, source))?;
+    }
+    Ok(())
+}
+
 /// Profile and plan in one document.
 #[derive(Serialize)]
 struct Whole {
@@ -248,13 +268,8 @@ struct Whole {
 }
 
 fn json(value: &impl Serialize) -> Result<String, Error> {
-    serde_json::to_string_pretty(value).map_err(|error| {
-        ErrorKind::Io {
-            path: PathBuf::from("standard output"),
-            source: error.into(),
-        }
-        .into()
-    })
+    serde_json::to_string_pretty(value)
+        .map_err(|error| refused(Path::new("standard output"), error.into()))
 }
 
 fn plan(profile: &Profile, garment: &Path) -> Result<CuttingPlan, Error> {
@@ -288,16 +303,28 @@ fn measured(args: &ScanArgs, tape: &TapeSet) -> Result<Profile, Error> {
     let bar = progress();
     bar.set_message("reading the scan");
     let raw = read_scan(&args.scan, &Limits::default())?;
-    let scan = measure_scan(raw, &options, |step| {
+    let measured = measure_scan(raw, &options, |step| {
         bar.set_message(match step {
             Step::Frame => "finding unit, up and front",
             Step::Survey => "cutting the body level by level",
             Step::Landmarks => "looking for landmarks",
             Step::Measures => "taking measures",
         });
-    })?;
+    });
     bar.finish_and_clear();
+    let scan = measured.map_err(|error| naming(&args.scan, error))?;
     Ok(Profile::of(&scan, tape))
+}
+
+/// A body that cannot be measured, with the file it came from, which the mesh no longer knows.
+fn naming(path: &Path, error: Error) -> Error {
+    match error.kind() {
+        ErrorKind::Body { what } => ErrorKind::Body {
+            what: format!("{}: {what}", path.display()),
+        }
+        .into(),
+        _ => error,
+    }
 }
 
 /// A spinner on a terminal; silent when standard error goes elsewhere.
@@ -318,31 +345,42 @@ fn read_sheet(args: &TapeArgs) -> Result<TapeSet, Error> {
 
 /// A text file, read no further than any sheet or profile reaches.
 fn read_text(path: &Path) -> Result<String, Error> {
-    let io = |source| {
-        Error::from(ErrorKind::Io {
-            path: path.to_owned(),
-            source,
-        })
-    };
-    let mut text = String::new();
+    let mut bytes = Vec::new();
     open(path)?
-        .take(MAX_TEXT_BYTES)
-        .read_to_string(&mut text)
-        .map_err(io)?;
-    Ok(text)
-}
-
-/// A profile has some hundred kilobytes; what is cut off here does not parse and is told so.
-const MAX_TEXT_BYTES: u64 = 64 << 20;
-
-fn open(path: &Path) -> Result<File, Error> {
-    File::open(path).map_err(|source| {
-        ErrorKind::Io {
-            path: path.to_owned(),
-            source,
+        .take(MAX_TEXT_BYTES + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|source| refused(path, source))?;
+    if bytes.len() as u64 > MAX_TEXT_BYTES {
+        return Err(ErrorKind::Limit {
+            what: "bytes of a sheet or profile",
+            asked: bytes.len() as u64,
+            limit: MAX_TEXT_BYTES,
+        }
+        .into());
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        let byte = error.utf8_error().valid_up_to() as u64;
+        ErrorKind::Input {
+            place: Place::new(file_name(path), Spot::Byte(byte)),
+            what: "this is no text in UTF-8; save the file as plain text in UTF-8".into(),
         }
         .into()
     })
+}
+
+/// A profile has some hundred kilobytes.
+const MAX_TEXT_BYTES: u64 = 64 << 20;
+
+fn open(path: &Path) -> Result<File, Error> {
+    File::open(path).map_err(|source| refused(path, source))
+}
+
+fn refused(path: &Path, source: std::io::Error) -> Error {
+    ErrorKind::Io {
+        path: path.to_owned(),
+        source,
+    }
+    .into()
 }
 
 fn file_name(path: &Path) -> String {

@@ -209,7 +209,7 @@ impl MeasureSet {
     }
 
     /// Every measure with a value.
-    pub fn values(&self) -> impl Iterator<Item = &Measure> {
+    pub fn values(&self) -> impl Iterator<Item = &Measure> + Clone {
         self.outcomes.iter().filter_map(|outcome| match outcome {
             Outcome::Value(measure) => Some(measure),
             Outcome::Withheld(_) => None,
@@ -217,7 +217,7 @@ impl MeasureSet {
     }
 
     /// Every measure without one.
-    pub fn withheld(&self) -> impl Iterator<Item = &Withheld> {
+    pub fn withheld(&self) -> impl Iterator<Item = &Withheld> + Clone {
         self.outcomes.iter().filter_map(|outcome| match outcome {
             Outcome::Value(_) => None,
             Outcome::Withheld(withheld) => Some(withheld),

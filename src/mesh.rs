@@ -233,7 +233,9 @@ pub(crate) fn check_finite(file: &str, points: &[Point3<f64>]) -> Result<()> {
             let [x, y, z]: [f64; 3] = points[at].coords.into();
             Err(Error::input(
                 Place::new(file, Spot::Vertex(at as u64)),
-                format!("the coordinates ({x}, {y}, {z}) are not all numbers one can measure with"),
+                format!(
+                    "the coordinates ({x}, {y}, {z}) are not all numbers one can measure with; export the scan again"
+                ),
             ))
         }
     }

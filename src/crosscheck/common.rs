@@ -74,7 +74,11 @@ impl Common {
                 factor > 1.0,
             ),
             Shift::Offset { offset_mm, sd_mm } => (
-                format!("{} (± {})", shown.show(offset_mm.abs()), shown.show(sd_mm)),
+                format!(
+                    "{} (± {})",
+                    shown.show_some(offset_mm.abs()),
+                    shown.show_some(sd_mm)
+                ),
                 offset_mm.mm() > 0.0,
             ),
         };

@@ -3,9 +3,38 @@
 use super::compare::joined;
 use super::{Check, CrossCheck, Verdict};
 use crate::measure::{Measure, MeasureId, MeasureSet, Source, Spread, Unit};
-use crate::profile::{Entry, Input};
 use crate::tape::{TapeSet, TapeValue};
+use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
+
+/// A value with its standard deviation, as one side handed it in, in the unit of its measure.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Input {
+    /// The value.
+    pub value: f64,
+    /// Its standard uncertainty.
+    pub sd: f64,
+}
+
+/// A measure of the profile: the value taken, and both inputs it may come from.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Entry {
+    /// The value to work with.
+    #[serde(flatten)]
+    pub measure: Measure,
+    /// What the scan says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub scan: Option<Input>,
+    /// What the tape says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub tape: Option<Input>,
+    /// How the value was chosen when both exist, in a sentence.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rule: Option<String>,
+    /// True if scan and tape disagree: the value stands only until it is measured again.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub undecided: bool,
+}
 
 /// One entry for every measure that scan or tape has, in catalogue order.
 ///

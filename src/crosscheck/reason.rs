@@ -116,9 +116,9 @@ impl Reason {
                 let way = if at_mm < level_mm { "lower" } else { "higher" };
                 format!(
                     "The scan reads the tape's value {} {way}, at {} above the floor (± {}): the tape may have lain there.",
-                    shown.show((*at_mm - *level_mm).abs()),
+                    shown.show_some((*at_mm - *level_mm).abs()),
                     shown.show(*at_mm),
-                    shown.show(*give_mm),
+                    shown.show_some(*give_mm),
                 )
             }
             Why::OtherSide { reads } => format!(
@@ -144,7 +144,7 @@ impl Reason {
                 let way = if over_mm.mm() < 0.0 { "little" } else { "much" };
                 format!(
                     "Row {row}, \"{written}\": the tape may have been read {} too {way}; then it would say {}.",
-                    shown.show(over_mm.abs()),
+                    shown.show_some(over_mm.abs()),
                     self.shown_tape(shown)
                 )
             }

@@ -45,13 +45,13 @@ impl From<String> for Piece {
 pub struct Phrase(Vec<Piece>);
 
 impl Phrase {
-    /// The sentence with its lengths in the given way, each rounded on its own.
+    /// The sentence with its lengths in the given way, each rounded on its own, none to nought.
     #[must_use]
     pub fn say(&self, shown: Shown) -> String {
         self.0
             .iter()
             .map(|piece| match piece {
-                Piece::Length(length) => shown.show(*length),
+                Piece::Length(length) => shown.show_some(*length),
                 Piece::Words(words) => words.clone(),
             })
             .collect()

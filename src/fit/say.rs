@@ -61,7 +61,7 @@ impl CuttingPlan {
             match (row.ease, row.wanted) {
                 (Some(ease), Some(wanted)) => format!(
                     "{level}: garment {garment}, body {body}, ease {}, wanted {}",
-                    shown.show(ease),
+                    shown.show_some(ease),
                     shown.show(wanted)
                 ),
                 _ => format!("{level}: cut for a body of {garment}, body {body}"),
@@ -112,7 +112,7 @@ impl Step {
         if self.confidence == Confidence::CheckFirst {
             text += " Check on the body first";
             if self.sd.mm() > 0.0 {
-                text += &format!(" (uncertain by {})", shown.show(self.sd));
+                text += &format!(" (uncertain by {})", shown.show_some(self.sd));
             }
             text += ".";
         }
@@ -125,7 +125,7 @@ impl Step {
 
     /// What to do, without the sum.
     fn what(&self, shown: Shown) -> String {
-        let amount = self.amount.map(|amount| shown.show(amount));
+        let amount = self.amount.map(|amount| shown.show_some(amount));
         let amount = amount.unwrap_or_default();
         let at = place(&self.at);
         let side = self.side.map(|side| format!("{side} ")).unwrap_or_default();
@@ -143,10 +143,10 @@ impl Step {
         };
         match self.share {
             Some(Share::Edges { edges, each, .. }) => {
-                text += &format!(", {} at each of {edges} seam edges", shown.show(each));
+                text += &format!(", {} at each of {edges} seam edges", shown.show_some(each));
             }
             Some(Share::Crease { each }) => {
-                text += &format!(", {} on each side of the crease", shown.show(each));
+                text += &format!(", {} on each side of the crease", shown.show_some(each));
             }
             None => {}
         }

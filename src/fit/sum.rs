@@ -120,13 +120,18 @@ impl Sum {
 
     /// The sum in words, each number rounded on its own.
     ///
+    /// A term too small to show is left out of the sentence, and stays in the sum.
     /// A stated total is shown without its sign: its label says which way.
     #[must_use]
     pub fn say(&self, shown: Shown) -> String {
         let mut text = String::new();
         for (index, term) in self.0.iter().enumerate() {
+            let is_share = matches!(term.sign, Sign::Plus | Sign::Minus);
+            if is_share && index > 0 && shown.is_too_small(term.value) {
+                continue;
+            }
             let value = shown.show(term.value);
-            let size = shown.show(term.value.abs());
+            let size = shown.show_some(term.value.abs());
             let label = term.label.as_str();
             let piece = match (term.sign, index) {
                 (Sign::Plus, 0) => format!("{label} {value}"),
@@ -148,6 +153,23 @@ impl Sum {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// 0.4 mm shows as nothing in either unit, and still counts: 900.4 − 900 = 0.4.
+    #[test]
+    fn a_term_too_small_to_show_is_kept_in_the_data() {
+        let mm = Length::from_mm;
+        let sum = Sum::of("body", mm(900.0))
+            .plus("shift", mm(0.4))
+            .makes("wanted")
+            .against("garment", mm(900.0))
+            .leaves("to add");
+        assert_eq!(
+            sum.say(Shown::Centimetres),
+            "body 90.0 cm = 90.0 cm wanted; garment 90.0 cm; under 0.1 cm to add"
+        );
+        assert_eq!(sum.terms().len(), 5);
+        assert!((sum.total().mm() - 0.4).abs() < 1e-12);
+    }
 
     #[test]
     fn negative_terms_read_as_the_other_sign() {

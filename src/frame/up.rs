@@ -117,7 +117,7 @@ pub(super) fn find_up(
     if best.score() < LEAST || best.head < 0.5 {
         if let Some(two) = cases.iter().find(|case| case.two_heads > 0.5) {
             return Err(Error::body(format!(
-                "two bodies: towards {} most levels show two loops as large as heads; save each person as a file of their own",
+                "two bodies, or one cut off above the legs: towards {} most levels show two loops as large as heads; save each person as a file of their own, from the soles to the top of the head",
                 two.axis
             )));
         }

@@ -34,7 +34,44 @@ impl Shown {
             Self::InchEighths => format!("{} in", eighths(length)),
         }
     }
+
+    /// `length` for a sentence in which nought would mislead: as [`Self::show`], but what is
+    /// there and too small to show reads `under 1/8 in` or `under 0.1 cm`, whatever its sign.
+    ///
+    /// # Examples
+    /// ```
+    /// use girthwise::{Length, length::text::Shown};
+    /// let hair = Length::from_mm(0.4);
+    /// assert_eq!(Shown::InchEighths.show_some(hair), "under 1/8 in");
+    /// assert_eq!(Shown::Centimetres.show_some(hair), "under 0.1 cm");
+    /// assert_eq!(Shown::Centimetres.show_some(Length::ZERO), "0.0 cm");
+    /// ```
+    #[must_use]
+    pub fn show_some(self, length: Length) -> String {
+        if length.mm().abs() <= ROUND_OFF_MM || !self.is_too_small(length) {
+            return self.show(length);
+        }
+        format!("under {}", self.show(self.step()))
+    }
+
+    /// True if [`Self::show`] rounds `length` to nought.
+    #[must_use]
+    pub fn is_too_small(self, length: Length) -> bool {
+        (length / self.step().mm()).mm().abs() < 0.5
+    }
+
+    /// The smallest length that is shown, and the distance from one shown length to the next.
+    #[must_use]
+    pub const fn step(self) -> Length {
+        match self {
+            Self::Centimetres => Length::from_mm(1.0),
+            Self::InchEighths => Length::from_inch(0.125),
+        }
+    }
 }
+
+/// Differences below this are round-off of millimetre arithmetic, and are nought.
+const ROUND_OFF_MM: f64 = 1e-6;
 
 /// The nearest eighth of an inch, in lowest terms, without the unit.
 #[expect(
@@ -55,5 +92,40 @@ fn eighths(length: Length) -> String {
         format!("{sign}{fraction}")
     } else {
         format!("{sign}{whole} {fraction}")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Half a step rounds away from nought: 1/16 in is 1.5875 mm, by the inch of 25.4 mm.
+    #[test]
+    fn what_is_there_never_reads_as_nought() {
+        let inches = |mm| Shown::InchEighths.show_some(Length::from_mm(mm));
+        assert_eq!(inches(1.58), "under 1/8 in");
+        assert_eq!(inches(-1.58), "under 1/8 in");
+        assert_eq!(inches(1.59), "1/8 in");
+        assert_eq!(inches(-3.2), "-1/8 in");
+        assert_eq!(inches(0.0), "0 in");
+        assert_eq!(inches(1e-9), "0 in");
+        let cm = |mm| Shown::Centimetres.show_some(Length::from_mm(mm));
+        assert_eq!(cm(0.49), "under 0.1 cm");
+        assert_eq!(cm(0.51), "0.1 cm");
+    }
+
+    /// Both ways of asking agree over two steps, in steps of a hundredth of a millimetre.
+    #[test]
+    fn too_small_is_what_shows_as_nought() {
+        for hundredths in -700..=700 {
+            let length = Length::from_mm(f64::from(hundredths) / 100.0);
+            for (shown, nought) in [(Shown::Centimetres, "0.0 cm"), (Shown::InchEighths, "0 in")] {
+                assert_eq!(
+                    shown.is_too_small(length),
+                    shown.show(length) == nought,
+                    "{length} as {shown:?}"
+                );
+            }
+        }
     }
 }

@@ -50,10 +50,11 @@ pub fn crosscheck_text(profile: &Profile, shown: Shown) -> String {
     });
     let mut body = String::new();
     for check in checks.iter().filter(|c| c.verdict != Verdict::Agrees) {
-        body.push_str(&check.say(shown));
+        body.push_str(&wrap(&check.say(shown)));
         body.push('\n');
         for reason in check.reasons.iter().take(REASONS_SHOWN) {
-            body.push_str(&format!("  - {}\n", reason.say(shown)));
+            body.push_str(&wrap_hanging("  - ", &reason.say(shown)));
+            body.push('\n');
         }
     }
     let agree: Vec<String> = checks
@@ -73,7 +74,7 @@ pub fn crosscheck_text(profile: &Profile, shown: Shown) -> String {
     }
     if let Some(common) = &profile.common {
         body.push('\n');
-        body.push_str(&common.say(shown));
+        body.push_str(&wrap(&common.say(shown)));
     }
     heading("Scan against tape", &body)
 }
@@ -86,11 +87,22 @@ pub fn plan_text(plan: &CuttingPlan, shown: Shown) -> String {
     let title = lines.next().unwrap_or_default();
     let folded: Vec<String> = lines
         .map(|line| {
-            let indent = line.len() - line.trim_start().len();
-            wrap_hanging(&" ".repeat(indent), line.trim_start())
+            let (mark, text) = line.split_at(mark_of(line));
+            wrap_hanging(mark, text)
         })
         .collect();
     heading(title, &folded.join("\n"))
+}
+
+/// Length of what stands before a line's words: its indent, and its number in a list.
+fn mark_of(line: &str) -> usize {
+    let words = line.trim_start();
+    let number = words.trim_start_matches(|c: char| c.is_ascii_digit());
+    let text = match number.strip_prefix(". ") {
+        Some(text) if number.len() < words.len() => text,
+        _ => words,
+    };
+    line.len() - text.len()
 }
 
 /// Reasons shown for each disagreement: more would not be read.
@@ -188,11 +200,8 @@ fn spread(measure: &Measure, shown: Shown) -> String {
     let twice = 2.0 * measure.spread.sd;
     match measure.unit {
         Unit::Mm => {
-            let grain = match shown {
-                Shown::Centimetres => Length::from_mm(1.0),
-                Shown::InchEighths => Length::from_inch(0.125),
-            };
-            shown.show(grain * (twice / grain.mm()).ceil())
+            let step = shown.step();
+            shown.show(step * (twice / step.mm()).ceil())
         }
         Unit::Degree => format!("{:.0} deg", twice.ceil()),
     }
@@ -202,6 +211,13 @@ fn show(unit: Unit, value: f64, shown: Shown) -> String {
     match unit {
         Unit::Mm => shown.show(Length::from_mm(value)),
         Unit::Degree => format!("{value:.1} deg"),
+    }
+}
+
+fn difference(unit: Unit, value: f64, shown: Shown) -> String {
+    match unit {
+        Unit::Mm => shown.show_some(Length::from_mm(value.abs())),
+        Unit::Degree => show(unit, value.abs(), shown),
     }
 }
 
@@ -243,7 +259,7 @@ fn sides_block(sides: &[SideDifference], shown: Shown) -> String {
             definition.name.to_owned(),
             show(unit, side.left, shown),
             show(unit, side.right, shown),
-            show(unit, side.difference.abs(), shown),
+            difference(unit, side.difference, shown),
             word,
         ]);
     }
@@ -271,7 +287,7 @@ fn withheld_block(withheld: &[Withheld]) -> String {
 const WIDTH: usize = 92;
 
 fn wrap(text: &str) -> String {
-    textwrap::fill(text, WIDTH)
+    wrap_hanging("", text)
 }
 
 fn wrap_hanging(mark: &str, text: &str) -> String {
@@ -279,5 +295,49 @@ fn wrap_hanging(mark: &str, text: &str) -> String {
     let options = textwrap::Options::new(WIDTH)
         .initial_indent(mark)
         .subsequent_indent(&indent);
-    textwrap::fill(text, options)
+    textwrap::fill(&keep_lengths_whole(text), options).replace(NO_BREAK, " ")
+}
+
+/// A blank at which no line is folded.
+const NO_BREAK: char = '\u{a0}';
+
+/// Ties whole, fraction and unit of a length together: `38 5/8 in` stays on one line.
+fn keep_lengths_whole(text: &str) -> String {
+    let mut tied = String::with_capacity(text.len());
+    for word in text.split_inclusive(' ') {
+        let unit = word.trim_end_matches([' ', '.', ',', ';', ':', ')']);
+        let of_length = matches!(unit, "in" | "cm" | "mm") || unit.contains('/');
+        if of_length && tied.trim_end().ends_with(|c: char| c.is_ascii_digit()) {
+            tied.truncate(tied.trim_end().len());
+            tied.push(NO_BREAK);
+        }
+        tied.push_str(word);
+    }
+    tied
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbered_lines_hang_from_their_number() {
+        assert_eq!(mark_of("  10. Cut"), 6);
+        assert_eq!(mark_of("  size: 4"), 2);
+        assert_eq!(mark_of("8 in. of it"), 0);
+        assert_eq!(mark_of(". "), 0);
+    }
+
+    #[test]
+    fn no_length_is_folded_apart() {
+        for lead in 0..2 * WIDTH {
+            let text = format!("{}taken at 38 5/8 in, 98.1 cm (2 in) up", "x ".repeat(lead));
+            let folded = wrap(&text);
+            for whole in ["38 5/8 in,", "98.1 cm", "(2 in)"] {
+                assert!(folded.contains(whole), "{folded}");
+            }
+            assert!(folded.lines().all(|line| line.chars().count() <= WIDTH));
+            assert_eq!(folded.replace('\n', " "), text);
+        }
+    }
 }

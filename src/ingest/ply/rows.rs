@@ -52,7 +52,7 @@ impl fmt::Display for RowFault {
             ),
             Self::NoSuchVertex { index, count } => write!(
                 f,
-                "names vertex {index}, but there are {count} vertices, numbered from 0"
+                "names vertex {index}, but there are {count} vertices, numbered from 0; export the scan again"
             ),
         }
     }

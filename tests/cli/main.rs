@@ -1,0 +1,8 @@
+//! The built program, run as a person runs it.
+
+#![expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+mod commands;
+mod readme;
+mod refusals;
+mod run;
