@@ -248,9 +248,14 @@ impl<'t> Taker<'t, '_> {
 
     fn halves(&mut self, key: Key, reading: &girth::Reading, level_sd: f64, height: f64) {
         let (left, right) = reading.hull.perimeter_sides(0.0);
+        // Where the trunk's middle lies off the plane, a shifted trunk and one that is fuller on
+        // one side look alike; the truth may lie anywhere between.
+        let (low, high) = reading.contour.extent(0);
+        let off = 0.5 * (low + high);
+        let midline_sd = self.survey.midline_sd_mm.hypot(0.5 * off);
         for (side, value) in [(Side::Left, left), (Side::Right, right)] {
             // The plane cuts the tape in front and behind: a shift counts twice.
-            let spread = reading.half_spread(level_sd, 2.0 * self.survey.midline_sd_mm);
+            let spread = reading.half_spread(level_sd, 2.0 * midline_sd);
             self.value(MeasureId::new(key, side), value, spread, Some(height));
         }
     }
