@@ -26,7 +26,7 @@ pub struct UpperChest {
 /// # Examples
 /// ```
 /// use girthwise::fit::{FitRoutine, LevelFit, read_garment};
-/// use girthwise::profile::{Profile, SCHEMA};
+/// use girthwise::{measure::MeasureSet, profile::Profile, tape::TapeSet};
 /// let garment = read_garment("skirt.toml", r#"
 ///     name = "Trial skirt"
 ///     unit = "cm"
@@ -37,14 +37,7 @@ pub struct UpperChest {
 ///     seams = { hip = 2 }
 /// "#)?;
 /// // A profile that knows nothing: the plan says what is missing.
-/// let profile = Profile {
-///     schema: SCHEMA,
-///     measures: vec![],
-///     withheld: vec![],
-///     asymmetry: vec![],
-///     curves: vec![],
-///     findings: vec![],
-/// };
+/// let profile = Profile::assemble(&MeasureSet::default(), &TapeSet::default());
 /// let plan = LevelFit::default().plan(&profile, &garment)?;
 /// assert!(plan.steps.is_empty());
 /// assert_eq!(plan.withheld.len(), 1);

@@ -43,7 +43,7 @@ fn every_fault_is_told_at_once_with_its_line() {
     assert!(told.contains("line 6, waistline"), "{told}");
     assert!(told.contains("did you mean `waist_line`?"), "{told}");
     assert!(
-        told.contains("line 8, body.bust: \"31 x\" is not a length"),
+        told.contains("line 8, body.bust: \"31 x\" has \"x\" where a unit should stand"),
         "{told}"
     );
     assert!(told.contains("line 10, finished.bust"), "{told}");
