@@ -248,6 +248,7 @@ fn the_order_of_the_faces_does_not_matter() {
     }
 }
 
+#[cfg(feature = "parallel")]
 fn profile_bytes(name: &str) -> Vec<u8> {
     let raw = read_scan(&data(name), &Limits::default()).expect("a scan");
     let scan = measure_scan(raw, &FrameOptions::default(), |_| {}).expect("a body");
