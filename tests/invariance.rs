@@ -2,17 +2,14 @@
 
 mod common;
 
-use common::body::{data, load, measured, measured_with, raw};
+use common::body::{load, measured, measured_with, raw};
 use common::solid::{Dice, refined};
 use girthwise::frame::{Axis, FrameOptions};
-use girthwise::ingest::{Limits, read_scan};
 use girthwise::length::LengthUnit;
 use girthwise::measure::{Key, MeasureId, MeasureSet, Outcome};
 use girthwise::mesh::TriMesh;
-use girthwise::profile::Profile;
 use girthwise::scan::{Scan, measure_scan};
 use girthwise::side::Side;
-use girthwise::tape::TapeSet;
 use nalgebra::{Point3, Rotation3, Vector3};
 
 const BODY: &str = "bodies/body-05.ply";
@@ -245,27 +242,6 @@ fn the_order_of_the_faces_does_not_matter() {
             5.0 * FRAME_MM,
             "shuffled",
         );
-    }
-}
-
-#[cfg(feature = "parallel")]
-fn profile_bytes(name: &str) -> Vec<u8> {
-    let raw = read_scan(&data(name), &Limits::default()).expect("a scan");
-    let scan = measure_scan(raw, &FrameOptions::default(), |_| {}).expect("a body");
-    serde_json::to_vec_pretty(&Profile::of(&scan, &TapeSet::default())).expect("a document")
-}
-
-/// The document is the same to the byte on one core, two and eight.
-#[cfg(feature = "parallel")]
-#[test]
-fn the_number_of_threads_does_not_matter() {
-    for name in [BODY, DEMO] {
-        let bytes = [1, 2, 8].map(|threads| {
-            let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
-            pool.expect("a pool").install(|| profile_bytes(name))
-        });
-        assert!(bytes[0].len() > 10_000);
-        assert!(bytes[0] == bytes[1] && bytes[1] == bytes[2], "{name}");
     }
 }
 
