@@ -1,6 +1,7 @@
 //! Counts that tell how sound a mesh is.
 
 use super::{TriMesh, twice_area_vector};
+use nalgebra::Point3;
 use serde::{Deserialize, Serialize};
 
 /// What a mesh is made of and what is wrong with it.
@@ -60,7 +61,7 @@ impl TriMesh {
             components: self.components().count(),
             duplicate_faces: self.duplicate_faces(),
             zero_area_faces: (0..self.faces().len())
-                .filter(|&face| self.is_flat(face))
+                .filter(|&face| is_flat(&self.corners(face)))
                 .count(),
             loose_vertices: self.loose_vertices(),
             ..MeshStats::default()
@@ -123,16 +124,16 @@ impl TriMesh {
         }
         used.iter().filter(|&&used| !used).count()
     }
+}
 
-    fn is_flat(&self, face: usize) -> bool {
-        let corners = self.corners(face);
-        let [a, b, c] = corners;
-        let longest_squared = [b - a, c - b, a - c]
-            .iter()
-            .map(nalgebra::Vector3::norm_squared)
-            .fold(0.0, f64::max);
-        twice_area_vector(&corners).norm() <= FLAT * longest_squared
-    }
+/// True if a triangle has no area, to within round-off.
+pub(super) fn is_flat(corners: &[Point3<f64>; 3]) -> bool {
+    let [a, b, c] = corners;
+    let longest_squared = [b - a, c - b, a - c]
+        .iter()
+        .map(nalgebra::Vector3::norm_squared)
+        .fold(0.0, f64::max);
+    twice_area_vector(corners).norm() <= FLAT * longest_squared
 }
 
 /// Items grouped by a small number and sorted within each group: a counting sort that needs no
@@ -178,7 +179,6 @@ impl<T: Copy + Default + Ord> Buckets<T> {
 mod tests {
     use super::super::samples::{cube, icosphere, mesh};
     use super::*;
-    use nalgebra::Point3;
 
     #[test]
     fn a_ball_is_closed_and_its_edges_obey_euler() {
