@@ -13,6 +13,7 @@ pub mod components;
 pub mod query;
 mod sides;
 pub mod stats;
+mod turn;
 pub mod weld;
 
 #[cfg(test)]

@@ -5,7 +5,8 @@
 //! are turned to agree with their neighbours. Holes stay holes. A sound mesh is passed through
 //! after one look at its faces.
 
-use super::sides::{Side, between, edges, unsettled};
+use super::sides::{between, edges, unsettled};
+use super::turn::turned;
 use super::{TriMesh, stats::is_flat};
 use crate::finding::Finding;
 
@@ -180,7 +181,7 @@ fn without_strays(
 }
 
 /// Later faces with the three corners of an earlier one, in order.
-fn copies(mesh: &TriMesh, marked: &[bool]) -> Vec<u32> {
+pub(super) fn copies(mesh: &TriMesh, marked: &[bool]) -> Vec<u32> {
     let mut sorted: Vec<([u32; 3], u32)> = mesh
         .faces()
         .iter()
@@ -237,122 +238,162 @@ fn remove(mesh: &mut TriMesh, gone: &[u32]) -> usize {
     gone.len()
 }
 
-/// Turns faces so that neighbours agree, in parts where some do not, and the part's volume is
-/// positive.
-fn turned(mesh: TriMesh, marked: &[bool], findings: &mut Vec<Finding>) -> TriMesh {
-    let disagree = |edge: &[Side]| edge.len() == 2 && edge[0].upwards == edge[1].upwards;
-    if !edges(&between(&mesh, marked)).any(disagree) {
-        return mesh;
-    }
-    let mut parts = Parts::new(mesh.faces().len());
-    let mut twisted = 0_usize;
-    let all = vec![true; mesh.points().len()];
-    for edge in edges(&between(&mesh, &all)).filter(|edge| edge.len() == 2) {
-        let agree = parts.join(edge[0].face, edge[1].face, disagree(edge));
-        twisted += usize::from(!agree);
-    }
-    let turn = parts.outwards(&mesh);
-    let count = turn.iter().filter(|&&turn| turn).count();
-    findings.push(Finding::note(
-        "faces",
-        format!(
-            "{count} faces ({:.1} %) looked the other way than the skin around them and were turned.",
-            100.0 * share(count, turn.len())
-        ),
-    ));
-    if twisted > 0 {
-        findings.push(Finding::look(
-            "faces",
-            format!(
-                "At {twisted} mesh edges inside and outside run into each other, which no turning \
-                 mends; look whether the body is whole there."
-            ),
-        ));
-    }
-    let faces = mesh.faces().iter().zip(turn);
-    let faces = faces
-        .map(|(&[a, b, c], turn)| if turn { [a, c, b] } else { [a, b, c] })
-        .collect();
-    TriMesh::from_sound(mesh.points().to_vec(), faces)
-}
+#[cfg(test)]
+mod tests {
+    use super::super::samples::{icosphere, mesh};
+    use super::*;
+    use crate::section::Slicer;
+    use nalgebra::Point3;
 
-#[expect(
-    clippy::cast_precision_loss,
-    reason = "a share to be shown in a tenth of a per cent"
-)]
-fn share(part: usize, whole: usize) -> f64 {
-    part as f64 / whole as f64
-}
+    type Shape = (Vec<Point3<f64>>, Vec<[u32; 3]>);
 
-/// Faces joined into parts, each knowing if it runs against the face it hangs on.
-struct Parts {
-    above: Vec<u32>,
-    against: Vec<bool>,
-    /// Parts, by their root, in which two faces disagreed.
-    mixed: Vec<bool>,
-}
-
-impl Parts {
-    fn new(faces: usize) -> Self {
-        Self {
-            above: (0..=u32::MAX).take(faces).collect(),
-            against: vec![false; faces],
-            mixed: vec![false; faces],
-        }
+    /// A ball of 1280 faces, radius 1.
+    fn ball() -> TriMesh {
+        mesh(icosphere(3))
     }
 
-    /// The root of a face's part, and if the face runs against it. Shortens the way there.
-    fn root(&mut self, start: u32) -> (u32, bool) {
-        let (mut at, mut against) = (start, false);
-        while self.above[at as usize] != at {
-            against ^= self.against[at as usize];
-            at = self.above[at as usize];
-        }
-        let (root, sum) = (at, against);
-        let (mut at, mut rest) = (start, against);
-        while self.above[at as usize] != root && at != root {
-            let next = self.above[at as usize];
-            let own = std::mem::replace(&mut self.against[at as usize], rest);
-            self.above[at as usize] = root;
-            rest ^= own;
-            at = next;
-        }
-        (root, sum)
+    fn spoilt(spoil: impl Fn(&mut Shape)) -> Cleaned {
+        let ball = ball();
+        let mut shape = (ball.points().to_vec(), ball.faces().to_vec());
+        spoil(&mut shape);
+        TriMesh::new(shape.0, shape.1).unwrap().clean()
     }
 
-    /// Joins the parts of two faces that disagree or do not; false if that cannot be.
-    fn join(&mut self, a: u32, b: u32, disagree: bool) -> bool {
-        let ((a, a_against), (b, b_against)) = (self.root(a), self.root(b));
-        let against = a_against ^ b_against ^ disagree;
-        let (low, high) = (a.min(b), a.max(b));
-        self.mixed[low as usize] |= disagree | self.mixed[high as usize];
-        if a == b {
-            return !against;
-        }
-        self.above[high as usize] = low;
-        self.against[high as usize] = against;
-        true
-    }
-
-    /// Which faces to turn: in mixed parts, those against the way that makes the volume positive.
-    fn outwards(&mut self, mesh: &TriMesh) -> Vec<bool> {
-        let ways: Vec<_> = (0..=u32::MAX)
-            .take(self.above.len())
-            .map(|at| self.root(at))
+    fn soup((points, faces): &mut Shape) {
+        *points = faces
+            .as_flattened()
+            .iter()
+            .map(|&at| points[at as usize])
             .collect();
-        let mut volumes = vec![0.0; ways.len()];
-        // Any apex will do for a closed part; the middle of the mesh serves one with holes best.
-        let middle = mesh
-            .bounds()
-            .map_or_else(nalgebra::Point3::origin, |b| b.centre());
-        for (face, &(root, against)) in ways.iter().enumerate() {
-            let [a, b, c] = mesh.corners(face).map(|p| p - middle);
-            let volume = a.dot(&b.cross(&c));
-            volumes[root as usize] += if against { -volume } else { volume };
+        *faces = (0..u32::try_from(faces.len()).unwrap())
+            .map(|face| [3 * face, 3 * face + 1, 3 * face + 2])
+            .collect();
+    }
+
+    fn twice((_, faces): &mut Shape) {
+        for at in (0..1280).step_by(10) {
+            let [a, b, c] = faces[at];
+            faces.push(if at % 20 == 0 { [b, c, a] } else { [b, a, c] });
         }
-        let turn = |&(root, against): &(u32, bool)| {
-            self.mixed[root as usize] && against != (volumes[root as usize] < 0.0)
+    }
+
+    fn turned_over((_, faces): &mut Shape) {
+        for face in faces.iter_mut().step_by(7) {
+            face.swap(0, 1);
+        }
+    }
+
+    /// A needle along one edge in ten, and a triangle standing on one in twenty.
+    fn strays((points, faces): &mut Shape) {
+        for at in (0..1280).step_by(10) {
+            let [a, b, _] = faces[at];
+            let middle = nalgebra::center(&points[a as usize], &points[b as usize]);
+            let next = u32::try_from(points.len()).unwrap();
+            points.push(if at % 20 == 0 { middle * 1.05 } else { middle });
+            faces.push([a, b, next]);
+        }
+    }
+
+    /// The points of every second face moved by less than rounding to 16 bits would.
+    fn rounded(shape: &mut Shape) {
+        soup(shape);
+        for face in shape.0.chunks_mut(3).step_by(2) {
+            face.iter_mut().for_each(|point| point.x += 4e-5);
+        }
+    }
+
+    fn girths(mesh: &TriMesh) -> Vec<f64> {
+        let sections = Slicer::level(mesh).cut_many(&[-0.613, 0.0421, 0.377]);
+        let girth = |section: &crate::section::Section| {
+            assert_eq!(section.contours.len(), 1);
+            assert!(section.contours[0].is_closed());
+            section.contours[0].surface_girth_mm()
         };
-        ways.iter().map(turn).collect()
+        sections.iter().map(girth).collect()
+    }
+
+    #[test]
+    fn whatever_was_done_to_a_ball_its_girths_are_the_same() {
+        let sound = girths(&ball());
+        // Closed form: a circle at height h has girth 2 pi sqrt(1 - h^2); the facets of this ball
+        // lie up to 1 % inside it.
+        for (girth, height) in sound.iter().zip([-0.613, 0.0421, 0.377_f64]) {
+            let circle = 2.0 * std::f64::consts::PI * (1.0 - height * height).sqrt();
+            assert!((girth / circle - 0.995).abs() < 0.005, "{girth} {circle}");
+        }
+        let all = |shape: &mut Shape| {
+            turned_over(shape);
+            twice(shape);
+            strays(shape);
+            soup(shape);
+        };
+        let spoilers: [(&dyn Fn(&mut Shape), &[&str]); 5] = [
+            (&soup, &["welding"]),
+            (&twice, &["faces twice"]),
+            (&turned_over, &["faces"]),
+            (&strays, &["faces without area", "fins"]),
+            (
+                &all,
+                &[
+                    "welding",
+                    "faces twice",
+                    "faces without area",
+                    "fins",
+                    "faces",
+                ],
+            ),
+        ];
+        for (spoil, told) in spoilers {
+            let cleaned = spoilt(spoil);
+            let topics: Vec<_> = cleaned.findings.iter().map(|f| f.topic.as_str()).collect();
+            assert_eq!(topics, told);
+            assert_eq!(cleaned.mesh.faces().len(), 1280);
+            let stats = cleaned.mesh.stats();
+            assert!(stats.closed && stats.evenly_oriented());
+            assert!(cleaned.mesh.signed_volume() > 0.0);
+            for (one, other) in girths(&cleaned.mesh).iter().zip(&sound) {
+                assert!((one - other).abs() < 1e-9, "{told:?}: {one} {other}");
+            }
+        }
+    }
+
+    #[test]
+    fn seams_left_open_by_rounding_are_closed_within_the_reach() {
+        let cleaned = spoilt(rounded);
+        assert!(cleaned.mesh.stats().closed);
+        assert!(
+            cleaned
+                .findings
+                .iter()
+                .any(|f| f.text.contains("file units"))
+        );
+        // No point moves by more than the reach, 5e-5 of a diagonal of 2 sqrt 3: 1.8e-4.
+        for (one, other) in girths(&cleaned.mesh).iter().zip(girths(&ball())) {
+            assert!((one - other).abs() < 2.0 * std::f64::consts::PI * 1.8e-4);
+        }
+    }
+
+    #[test]
+    fn a_gap_wider_than_the_reach_stays_open_and_a_sound_mesh_stays_as_it_is() {
+        let wide = spoilt(|shape| {
+            soup(shape);
+            for point in &mut shape.0[..1920] {
+                point.x += 1e-3;
+            }
+        });
+        assert!(wide.mesh.stats().boundary_edges > 0);
+        let sound = ball().clean();
+        assert_eq!((sound.mesh, sound.findings), (ball(), Vec::new()));
+        assert_eq!(TriMesh::default().clean().findings, []);
+    }
+
+    #[test]
+    fn a_sheet_too_long_for_a_fin_stays_and_is_told() {
+        let cleaned = spoilt(|(points, faces)| {
+            points.push(Point3::new(3.0, 0.0, 0.0));
+            faces.push([faces[0][0], faces[0][1], 642]);
+        });
+        assert_eq!(cleaned.mesh.faces().len(), 1281);
+        assert_eq!(cleaned.findings[0].topic, "crowded edges");
     }
 }
