@@ -9,6 +9,7 @@ use crate::error::{Error, Place, Result, Spot};
 use crate::finding::Finding;
 use crate::length::LengthUnit;
 use crate::mesh::TriMesh;
+use crate::parallel::both;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::fmt;
@@ -199,21 +200,6 @@ fn parse(
     }?;
     findings.append(&mut parsed.findings);
     Ok((format, Parsed { findings, ..parsed }))
-}
-
-/// Does both, at once where the build allows it.
-#[cfg(feature = "parallel")]
-fn both<A: Send, B: Send>(
-    one: impl FnOnce() -> A + Send,
-    other: impl FnOnce() -> B + Send,
-) -> (A, B) {
-    rayon::join(one, other)
-}
-
-/// Does both, one after the other.
-#[cfg(not(feature = "parallel"))]
-fn both<A, B>(one: impl FnOnce() -> A, other: impl FnOnce() -> B) -> (A, B) {
-    (one(), other())
 }
 
 fn hex(bytes: &[u8]) -> String {

@@ -87,7 +87,8 @@ fn stl_of_both_kinds_is_what_the_reference_reads() {
             .collect::<Vec<_>>();
         // The reference takes every file that begins with the word for text.
         if !file.starts_with(b"solid facet") {
-            let reference = stl_io::create_stl_reader(&mut Cursor::new(&file)).unwrap();
+            let mut bytes = Cursor::new(&file);
+            let reference = stl_io::create_stl_reader(&mut bytes).unwrap();
             let reference: Vec<_> = reference
                 .flat_map(|triangle| triangle.unwrap().vertices.map(|v| v.0.map(f64::from)))
                 .collect();
@@ -227,14 +228,16 @@ fn nodes_place_meshes_and_mirrors_keep_them_right_side_out() {
 fn lists_strips_and_fans_give_the_same_solid() {
     // Two tetrahedron faces as a strip, two as a fan, by the section on primitives of the standard.
     let strip: [u16; 4] = [2, 1, 0, 3];
-    let fan: [u16; 4] = [3, 0, 2, 1];
+    let fan: [u16; 4] = [3, 1, 2, 0];
     let mut data = buffer();
     data.extend(strip.iter().chain(&fan).flat_map(|x| x.to_le_bytes()));
     let mut document = plain();
     document["buffers"][0]["byteLength"] = data.len().into();
     document["bufferViews"][1]["byteLength"] = (data.len() - 48).into();
-    for (offset, index) in [(24, 2), (32, 3)] {
-        document["accessors"][index] = json!({"bufferView": 1, "byteOffset": offset, "componentType": 5123, "count": 4, "type": "SCALAR"});
+    for offset in [24, 32] {
+        document["accessors"].as_array_mut().unwrap().push(json!({
+            "bufferView": 1, "byteOffset": offset, "componentType": 5123, "count": 4, "type": "SCALAR"
+        }));
     }
     document["meshes"][0]["primitives"] = json!([
         {"attributes": {"POSITION": 0}, "indices": 2, "mode": 5},
@@ -248,9 +251,9 @@ fn lists_strips_and_fans_give_the_same_solid() {
     );
     assert_eq!(
         scan.mesh.faces(),
-        [[2, 1, 0], [1, 3, 0], [0, 2, 3], [2, 1, 3]]
+        [[2, 1, 0], [1, 3, 0], [1, 2, 3], [2, 0, 3]]
     );
-    assert!(scan.mesh.stats().closed);
+    assert!((volume(scan) - 8.0).abs() < 1e-12);
 }
 
 #[test]
@@ -289,7 +292,10 @@ fn quantised_sparse_and_unindexed_points_are_read() {
     data.extend([0.0, 0.0, 12.0_f32].iter().flat_map(|x| x.to_le_bytes()));
     let mut document = plain();
     document["buffers"][0]["byteLength"] = 88.into();
-    document["bufferViews"][2] = json!({"buffer": 0, "byteOffset": 72, "byteLength": 16});
+    document["bufferViews"]
+        .as_array_mut()
+        .unwrap()
+        .push(json!({"buffer": 0, "byteOffset": 72, "byteLength": 16}));
     document["accessors"][0]["sparse"] = json!({
         "count": 1, "indices": {"bufferView": 2, "componentType": 5121}, "values": {"bufferView": 2, "byteOffset": 4}
     });
@@ -385,7 +391,7 @@ fn what_cannot_be_read_says_why() {
     );
     case(
         &|d| at(d, "/bufferViews/0/byteLength", json!(u64::MAX)),
-        "too short",
+        "reaches past",
     );
     case(
         &|d| at(d, "/buffers/0/byteLength", json!(4000)),
@@ -403,15 +409,6 @@ fn what_cannot_be_read_says_why() {
     case(
         &|d| d.pointer_mut(part).unwrap()["mode"] = json!(0),
         "no faces",
-    );
-    case(
-        &|d| {
-            _ = d["accessors"][0]
-                .as_object_mut()
-                .unwrap()
-                .remove("bufferView")
-        },
-        "",
     );
     case(
         &|d| {

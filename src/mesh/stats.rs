@@ -1,6 +1,7 @@
 //! Counts that tell how sound a mesh is.
 
 use super::{TriMesh, clean, sides, twice_area_vector};
+use crate::parallel::both;
 use nalgebra::Point3;
 use serde::{Deserialize, Serialize};
 
@@ -57,11 +58,17 @@ impl TriMesh {
     /// Linear; only sides at faults are sorted.
     #[must_use]
     pub fn stats(&self) -> MeshStats {
+        let (components, mut stats) =
+            both(|| self.components().count(), || self.stats_but_components());
+        stats.components = components;
+        stats
+    }
+
+    fn stats_but_components(&self) -> MeshStats {
         let marked = sides::unsettled(self);
         let mut stats = MeshStats {
             vertices: self.points().len(),
             faces: self.faces().len(),
-            components: self.components().count(),
             duplicate_faces: clean::copies(self, &marked).len(),
             zero_area_faces: (0..self.faces().len())
                 .filter(|&face| is_flat(&self.corners(face)))
