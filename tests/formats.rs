@@ -146,7 +146,7 @@ fn plain() -> Value {
 }
 
 fn glb(document: &Value, buffer: &[u8]) -> Vec<u8> {
-    let word = |n: usize| u32::try_from(n).unwrap().to_le_bytes();
+    let word = |n: usize| u32::try_from(n).expect("small").to_le_bytes();
     let mut text = document.to_string().into_bytes();
     text.resize(text.len().next_multiple_of(4), b' ');
     let mut data = buffer.to_vec();

@@ -246,6 +246,8 @@ mod tests {
     use nalgebra::Point3;
 
     type Shape = (Vec<Point3<f64>>, Vec<[u32; 3]>);
+    /// What is done to a ball, and the topics of what must be told of it.
+    type Case<'a> = (&'a dyn Fn(&mut Shape), &'a [&'a str]);
 
     /// A ball of 1280 faces, radius 1.
     fn ball() -> TriMesh {
@@ -327,7 +329,7 @@ mod tests {
             strays(shape);
             soup(shape);
         };
-        let spoilers: [(&dyn Fn(&mut Shape), &[&str]); 5] = [
+        let spoilers: [Case; 5] = [
             (&soup, &["welding"]),
             (&twice, &["faces twice"]),
             (&turned_over, &["faces"]),
