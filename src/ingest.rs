@@ -9,6 +9,7 @@ use crate::error::{Error, Place, Result, Spot};
 use crate::finding::Finding;
 use crate::length::LengthUnit;
 use crate::mesh::TriMesh;
+use crate::parallel::both;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::fmt;
@@ -16,10 +17,13 @@ use std::io::Read;
 use std::path::Path;
 
 mod faces;
+mod gltf;
+mod gzip;
 mod limits;
 mod obj;
 mod ply;
 mod recognise;
+mod stl;
 
 pub use limits::Limits;
 
@@ -31,6 +35,10 @@ pub enum Format {
     Ply,
     /// OBJ: text, points and faces only.
     Obj,
+    /// STL: text or binary, triangles that share no points.
+    Stl,
+    /// glTF 2.0: text with buffers, or binary (GLB).
+    Gltf,
 }
 
 impl fmt::Display for Format {
@@ -38,6 +46,8 @@ impl fmt::Display for Format {
         f.pad(match self {
             Self::Ply => "PLY",
             Self::Obj => "OBJ",
+            Self::Stl => "STL",
+            Self::Gltf => "glTF",
         })
     }
 }
@@ -49,11 +59,12 @@ pub struct RawMesh {
     pub mesh: TriMesh,
     /// The format that was read.
     pub format: Format,
-    /// The unit, if the format states it; PLY and OBJ do not.
+    /// The unit, if the format states it: glTF says metres, which its writers do not always mind.
     pub unit_hint: Option<LengthUnit>,
-    /// SHA-256 of the bytes read, in lower-case hexadecimal digits (FIPS 180-4).
+    /// SHA-256 of the file's bytes, packed if it is, and of files beside it that hold its buffers,
+    /// in the order they are named; in lower-case hexadecimal digits (FIPS 180-4).
     pub digest: String,
-    /// Size of the file in bytes.
+    /// Size of the same in bytes.
     pub bytes: u64,
     /// What was noticed while reading.
     pub findings: Vec<Finding>,
@@ -64,7 +75,23 @@ struct Parsed {
     mesh: TriMesh,
     /// Points of the file that are not in the mesh, because no face names them.
     left_out: usize,
+    unit_hint: Option<LengthUnit>,
+    /// What was read from files beside this one.
+    beside: Vec<Vec<u8>>,
     findings: Vec<Finding>,
+}
+
+impl Parsed {
+    /// All of the file's points in the mesh, no unit, no other file.
+    fn of(mesh: TriMesh, findings: Vec<Finding>) -> Self {
+        Self {
+            mesh,
+            left_out: 0,
+            unit_hint: None,
+            beside: Vec::new(),
+            findings,
+        }
+    }
 }
 
 /// Reads a scan file.
@@ -84,7 +111,13 @@ pub fn read_scan(path: &Path, limits: &Limits) -> Result<RawMesh> {
     file.take(one_too_many)
         .read_to_end(&mut bytes)
         .map_err(refused)?;
-    read_scan_bytes(&path.display().to_string(), &bytes, limits)
+    let name = path.display().to_string();
+    read(
+        &name,
+        &bytes,
+        Some(path.parent().unwrap_or(Path::new(""))),
+        limits,
+    )
 }
 
 /// Reads a scan from the bytes of a file; `name` serves messages and a second look at the format.
@@ -102,16 +135,17 @@ pub fn read_scan(path: &Path, limits: &Limits) -> Result<RawMesh> {
 /// # Ok::<(), girthwise::Error>(())
 /// ```
 pub fn read_scan_bytes(name: &str, bytes: &[u8], limits: &Limits) -> Result<RawMesh> {
+    read(name, bytes, None, limits)
+}
+
+/// Reads a scan; `beside` is the folder it lies in, if it is known.
+fn read(name: &str, bytes: &[u8], beside: Option<&Path>, limits: &Limits) -> Result<RawMesh> {
     limits.check_bytes(bytes.len() as u64)?;
-    let (format, mut findings) = recognise::format(name, bytes)?;
-    let (parsed, digest) = both(
-        || match format {
-            Format::Ply => ply::read(name, bytes, limits),
-            Format::Obj => obj::read(name, bytes, limits),
-        },
-        || hex(&Sha256::digest(bytes)),
+    let (parsed, mut hash) = both(
+        || parse(name, bytes, beside, limits),
+        || Sha256::new_with_prefix(bytes),
     );
-    let parsed = parsed?;
+    let (format, parsed) = parsed?;
     if parsed.mesh.faces().is_empty() {
         return Err(Error::input(
             Place::new(name, Spot::Whole),
@@ -119,7 +153,7 @@ pub fn read_scan_bytes(name: &str, bytes: &[u8], limits: &Limits) -> Result<RawM
              measure; export the scan again",
         ));
     }
-    findings.extend(parsed.findings);
+    let mut findings = parsed.findings;
     let (mesh, loose) = parsed.mesh.without_loose_points();
     let loose = loose + parsed.left_out;
     if loose > 0 {
@@ -128,29 +162,44 @@ pub fn read_scan_bytes(name: &str, bytes: &[u8], limits: &Limits) -> Result<RawM
             format!("{loose} points belong to no face and were left out."),
         ));
     }
+    let mut size = bytes.len() as u64;
+    for more in &parsed.beside {
+        hash.update(more);
+        size += more.len() as u64;
+    }
     Ok(RawMesh {
         mesh,
         format,
-        unit_hint: None,
-        digest,
-        bytes: bytes.len() as u64,
+        unit_hint: parsed.unit_hint,
+        digest: hex(&hash.finalize()),
+        bytes: size,
         findings,
     })
 }
 
-/// Does both, at once where the build allows it.
-#[cfg(feature = "parallel")]
-fn both<A: Send, B: Send>(
-    one: impl FnOnce() -> A + Send,
-    other: impl FnOnce() -> B + Send,
-) -> (A, B) {
-    rayon::join(one, other)
-}
-
-/// Does both, one after the other.
-#[cfg(not(feature = "parallel"))]
-fn both<A, B>(one: impl FnOnce() -> A, other: impl FnOnce() -> B) -> (A, B) {
-    (one(), other())
+/// Unpacks the file if it is packed, and hands it to the reader of its format.
+fn parse(
+    name: &str,
+    bytes: &[u8],
+    beside: Option<&Path>,
+    limits: &Limits,
+) -> Result<(Format, Parsed)> {
+    let unpacked;
+    let (bytes, inner_name) = if gzip::is_gzip(bytes) {
+        unpacked = gzip::unpack(name, bytes, limits)?;
+        (unpacked.as_slice(), gzip::inner_name(name))
+    } else {
+        (bytes, name)
+    };
+    let (format, mut findings) = recognise::format(name, inner_name, bytes)?;
+    let mut parsed = match format {
+        Format::Ply => ply::read(name, bytes, limits),
+        Format::Obj => obj::read(name, bytes, limits),
+        Format::Stl => stl::read(name, bytes, limits),
+        Format::Gltf => gltf::read(name, bytes, beside, limits),
+    }?;
+    findings.append(&mut parsed.findings);
+    Ok((format, Parsed { findings, ..parsed }))
 }
 
 fn hex(bytes: &[u8]) -> String {

@@ -56,6 +56,7 @@
 // In the order the data travels: a module uses those above it.
 pub mod error;
 pub mod finding;
+mod parallel;
 pub mod side;
 
 pub mod length;

@@ -84,7 +84,7 @@ enum Command {
 
 #[derive(Args)]
 struct ScanArgs {
-    /// Body scan: PLY or OBJ.
+    /// Body scan: PLY, OBJ, STL or glTF (GLB), as it is or packed with gzip.
     scan: PathBuf,
     /// Unit of the scan's coordinates; found from the body's height if not given.
     #[arg(long, value_enum)]

@@ -8,14 +8,18 @@
 use crate::error::{Error, Place, Result, Spot};
 use nalgebra::{Point3, Similarity3, Vector3};
 
+pub mod clean;
 pub mod components;
 pub mod query;
+mod sides;
 pub mod stats;
+mod turn;
 pub mod weld;
 
 #[cfg(test)]
 pub(crate) mod samples;
 
+pub use clean::Cleaned;
 pub use components::Components;
 pub use query::{Solid, SurfaceHit, SurfaceQuery};
 pub use stats::MeshStats;

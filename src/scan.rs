@@ -5,6 +5,7 @@ use crate::finding::Finding;
 use crate::frame::{Body, FrameDecision, FrameOptions, find_frame};
 use crate::ingest::{Format, RawMesh};
 use crate::landmark::{Landmarks, Survey};
+use crate::length::LengthUnit;
 use crate::measure::{MeasureSet, measure_body};
 use crate::mesh::MeshStats;
 use serde::{Deserialize, Serialize};
@@ -52,7 +53,7 @@ pub struct Scan {
     pub provenance: Provenance,
 }
 
-/// Measures a scan: frame, parts, landmarks, measures.
+/// Measures a scan: mesh mended, frame, parts, landmarks, measures.
 ///
 /// `progress` is told each step as it begins.
 ///
@@ -67,12 +68,15 @@ pub fn measure_scan(
     let RawMesh {
         mesh,
         format,
+        unit_hint,
         digest,
         bytes,
-        findings,
-        ..
+        mut findings,
     } = raw;
-    let body = find_frame(mesh, options)?;
+    let mut cleaned = mesh.clean();
+    findings.append(&mut cleaned.findings);
+    let body = find_frame(cleaned.mesh, options)?;
+    findings.extend(unit_hint.and_then(|hint| other_unit(format, hint, body.frame())));
     progress(Step::Survey);
     let survey = Survey::new(body.mesh(), body.stature().mm(), body.frame().midline_sd_mm);
     progress(Step::Landmarks);
@@ -100,6 +104,22 @@ pub fn measure_scan(
         landmarks,
         measures,
         body,
+    })
+}
+
+/// A remark if the file's unit is not the one its format states. The body's height decides: writers
+/// of glTF often pass on the numbers they were given.
+fn other_unit(format: Format, stated: LengthUnit, found: &FrameDecision) -> Option<Finding> {
+    let unit = &found.unit;
+    (unit.value != stated && !unit.given).then(|| {
+        Finding::look(
+            "unit",
+            format!(
+                "{format} files are in {stated:?} by their standard, but the height of the body \
+                 says {:?}; that is what was taken. Check one length you know.",
+                unit.value
+            ),
+        )
     })
 }
 

@@ -59,8 +59,7 @@ pub(super) fn read(name: &str, bytes: &[u8], limits: &Limits) -> Result<Parsed> 
     let in_file = usize::try_from(geometry.vertices).unwrap_or(usize::MAX);
     Ok(Parsed {
         left_out: in_file.saturating_sub(points.len()),
-        mesh: TriMesh::new(points, faces)?,
-        findings,
+        ..Parsed::of(TriMesh::new(points, faces)?, findings)
     })
 }
 

@@ -70,11 +70,7 @@ fn read_by(way: Way, name: &str, bytes: &[u8], limits: &Limits) -> Result<Parsed
                 .last()
                 .is_some_and(|last| last.name == "face");
             findings.extend(rows.left_over().filter(|_| last).map(left_over));
-            return Ok(Parsed {
-                mesh: TriMesh::from_sound(points, triangles),
-                left_out: 0,
-                findings,
-            });
+            return Ok(Parsed::of(TriMesh::from_sound(points, triangles), findings));
         } else {
             rows.skip(element)
                 .map_err(|(at, fault)| skip_failed(name, element, at, &fault))?;

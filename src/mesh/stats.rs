@@ -1,6 +1,8 @@
 //! Counts that tell how sound a mesh is.
 
-use super::{TriMesh, twice_area_vector};
+use super::{TriMesh, clean, sides, twice_area_vector};
+use crate::parallel::both;
+use nalgebra::Point3;
 use serde::{Deserialize, Serialize};
 
 /// What a mesh is made of and what is wrong with it.
@@ -28,7 +30,8 @@ pub struct MeshStats {
     pub zero_area_faces: usize,
     /// True if there are faces and each edge has exactly two.
     pub closed: bool,
-    /// Median length of the edges, in the unit of the points; 0 without edges.
+    /// Median length of the edges, in the unit of the points; 0 without edges. Of a mesh of more
+    /// than 65 536 faces, every so many are taken.
     pub median_edge: f64,
 }
 
@@ -48,72 +51,66 @@ impl MeshStats {
 impl TriMesh {
     /// Counts edges, holes, parts and faults.
     ///
+    /// Faults that cancel by themselves, as a face and the same face turned over, are not counted:
+    /// see [`clean`](Self::clean).
+    ///
     /// # Cost
-    /// Linear: sides are put in buckets by their lower point, and only the few of one bucket are
-    /// sorted. About 24 bytes of memory for each side, freed on return.
+    /// Linear; only sides at faults are sorted.
     #[must_use]
     pub fn stats(&self) -> MeshStats {
-        let vertices = self.points().len();
+        let (components, mut stats) =
+            both(|| self.components().count(), || self.stats_but_components());
+        stats.components = components;
+        stats
+    }
+
+    fn stats_but_components(&self) -> MeshStats {
+        let marked = sides::unsettled(self);
         let mut stats = MeshStats {
-            vertices,
+            vertices: self.points().len(),
             faces: self.faces().len(),
-            components: self.components().count(),
-            duplicate_faces: self.duplicate_faces(),
+            duplicate_faces: clean::copies(self, &marked).len(),
             zero_area_faces: (0..self.faces().len())
-                .filter(|&face| self.is_flat(face))
+                .filter(|&face| is_flat(&self.corners(face)))
                 .count(),
             loose_vertices: self.loose_vertices(),
+            median_edge: self.median_edge(),
             ..MeshStats::default()
         };
-        self.count_edges(&mut stats);
+        for edge in sides::edges(&sides::between(self, &marked)) {
+            match edge {
+                [_] => stats.boundary_edges += 1,
+                [one, other] => {
+                    stats.misoriented_edges += usize::from(one.upwards == other.upwards);
+                }
+                _ => stats.non_manifold_edges += 1,
+            }
+        }
         stats.closed =
             stats.faces > 0 && stats.boundary_edges == 0 && stats.non_manifold_edges == 0;
         stats
     }
 
-    fn count_edges(&self, stats: &mut MeshStats) {
-        let mut squared_lengths = Vec::with_capacity(3 * self.faces().len() / 2);
-        let sides = Buckets::new(self.points().len(), || {
-            self.faces()
-                .iter()
-                .flat_map(|&[a, b, c]| [(a, b), (b, c), (c, a)])
-                .filter(|(from, to)| from != to)
-                .map(|(from, to)| (from.min(to), (from.max(to), from < to)))
-        });
-        for (low, bucket) in sides.each() {
-            for edge in bucket.chunk_by(|one, other| one.0 == other.0) {
-                let upwards = edge.iter().filter(|side| side.1).count();
-                match edge.len() {
-                    1 => stats.boundary_edges += 1,
-                    2 if upwards != 1 => stats.misoriented_edges += 1,
-                    2 => {}
-                    _ => stats.non_manifold_edges += 1,
-                }
-                let along = self.points()[edge[0].0 as usize] - self.points()[low];
-                squared_lengths.push(along.norm_squared());
-            }
-        }
-        if !squared_lengths.is_empty() {
-            // The upper of the two middle ones if their number is even: no matter for a typical length.
-            let middle = squared_lengths.len() / 2;
-            let (_, median, _) = squared_lengths.select_nth_unstable_by(middle, f64::total_cmp);
-            stats.median_edge = median.sqrt();
-        }
-    }
-
-    fn duplicate_faces(&self) -> usize {
-        let faces = Buckets::new(self.points().len(), || {
-            self.faces().iter().map(|&face| {
-                let mut sorted = face;
-                sorted.sort_unstable();
-                (sorted[0], (sorted[1], sorted[2]))
+    fn median_edge(&self) -> f64 {
+        // An edge of two faces is run along upwards by one of them, as a rule.
+        let every = self.faces().len().div_ceil(SAMPLE).max(1);
+        let mut squared: Vec<f64> = self
+            .faces()
+            .iter()
+            .step_by(every)
+            .flat_map(|&[a, b, c]| [(a, b), (b, c), (c, a)])
+            .filter(|(from, to)| from < to)
+            .map(|(from, to)| {
+                (self.points()[to as usize] - self.points()[from as usize]).norm_squared()
             })
-        });
-        faces
-            .each()
-            .flat_map(|(_, bucket)| bucket.windows(2))
-            .filter(|pair| pair[0] == pair[1])
-            .count()
+            .collect();
+        if squared.is_empty() {
+            return 0.0;
+        }
+        // The upper of the two middle ones if their number is even: no matter for a typical length.
+        let middle = squared.len() / 2;
+        let (_, median, _) = squared.select_nth_unstable_by(middle, f64::total_cmp);
+        median.sqrt()
     }
 
     fn loose_vertices(&self) -> usize {
@@ -123,62 +120,26 @@ impl TriMesh {
         }
         used.iter().filter(|&&used| !used).count()
     }
-
-    fn is_flat(&self, face: usize) -> bool {
-        let corners = self.corners(face);
-        let [a, b, c] = corners;
-        let longest_squared = [b - a, c - b, a - c]
-            .iter()
-            .map(nalgebra::Vector3::norm_squared)
-            .fold(0.0, f64::max);
-        twice_area_vector(&corners).norm() <= FLAT * longest_squared
-    }
 }
 
-/// Items grouped by a small number and sorted within each group: a counting sort that needs no
-/// comparison across groups, and fixes the order whatever the input order was.
-struct Buckets<T> {
-    /// Group `k` is `items[starts[k]..starts[k + 1]]`.
-    starts: Vec<usize>,
-    items: Vec<T>,
-}
+/// Faces of which the edges are measured for the median, spread evenly over the mesh. The median
+/// of 100 000 lengths is that of all to within 0.2 % of the ranks.
+const SAMPLE: usize = 65_536;
 
-impl<T: Copy + Default + Ord> Buckets<T> {
-    /// `make` gives each item with its group, and gives the same twice.
-    fn new<I: Iterator<Item = (u32, T)>>(groups: usize, make: impl Fn() -> I) -> Self {
-        let mut starts = vec![0; groups + 1];
-        for (group, _) in make() {
-            starts[group as usize + 1] += 1;
-        }
-        for group in 0..groups {
-            starts[group + 1] += starts[group];
-        }
-        let mut items = vec![T::default(); starts[groups]];
-        let mut free = starts.clone();
-        for (group, item) in make() {
-            let slot = &mut free[group as usize];
-            items[*slot] = item;
-            *slot += 1;
-        }
-        for ends in starts.windows(2) {
-            items[ends[0]..ends[1]].sort_unstable();
-        }
-        Self { starts, items }
-    }
-
-    fn each(&self) -> impl Iterator<Item = (usize, &[T])> {
-        self.starts
-            .windows(2)
-            .map(|ends| &self.items[ends[0]..ends[1]])
-            .enumerate()
-    }
+/// True if a triangle has no area, to within round-off.
+pub(super) fn is_flat(corners: &[Point3<f64>; 3]) -> bool {
+    let [a, b, c] = corners;
+    let longest_squared = [b - a, c - b, a - c]
+        .iter()
+        .map(nalgebra::Vector3::norm_squared)
+        .fold(0.0, f64::max);
+    twice_area_vector(corners).norm() <= FLAT * longest_squared
 }
 
 #[cfg(test)]
 mod tests {
     use super::super::samples::{cube, icosphere, mesh};
     use super::*;
-    use nalgebra::Point3;
 
     #[test]
     fn a_ball_is_closed_and_its_edges_obey_euler() {

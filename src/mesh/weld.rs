@@ -1,4 +1,4 @@
-//! Joining points that are the same to the last bit.
+//! Joining points that are the same, to the last bit or to a reach.
 
 use super::TriMesh;
 use nalgebra::Point3;
@@ -26,19 +26,29 @@ impl TriMesh {
     /// O(points + faces), one hash table of the distinct points.
     #[must_use]
     pub fn weld_exact(&self) -> Weld {
-        // The table is only asked, never walked, so its order cannot reach the result.
-        let mut seen: HashMap<[u64; 3], u32> = HashMap::new();
-        let mut points = Vec::new();
-        let new_index: Vec<u32> = self
-            .points()
-            .iter()
-            .map(|point| {
-                *seen.entry(key(point)).or_insert_with(|| {
-                    points.push(*point);
-                    last_index(&points)
-                })
-            })
-            .collect();
+        self.weld_marked(&vec![true; self.points().len()], None)
+    }
+
+    /// Joins marked points that are equal, or within `reach` of an earlier one that was kept.
+    pub(super) fn weld_marked(&self, marked: &[bool], reach: Option<f64>) -> Weld {
+        let mut table = match reach {
+            None => Table::Exact(HashMap::new()),
+            Some(reach) => Table::Near(Near::new(self, reach)),
+        };
+        let mut points: Vec<Point3<f64>> = Vec::with_capacity(self.points().len());
+        let mut new_index = Vec::with_capacity(self.points().len());
+        for (point, &marked) in self.points().iter().zip(marked) {
+            let next = next_index(&points);
+            let index = if marked {
+                table.find_or_add(point, next, &points)
+            } else {
+                next
+            };
+            if index == next {
+                points.push(*point);
+            }
+            new_index.push(index);
+        }
         let faces: Vec<[u32; 3]> = self
             .faces()
             .iter()
@@ -53,6 +63,70 @@ impl TriMesh {
     }
 }
 
+/// The points kept so far. It is only asked, never walked, so its order cannot reach the result.
+enum Table {
+    Exact(HashMap<[u64; 3], u32>),
+    Near(Near),
+}
+
+impl Table {
+    fn find_or_add(&mut self, point: &Point3<f64>, next: u32, points: &[Point3<f64>]) -> u32 {
+        match self {
+            Self::Exact(seen) => *seen.entry(key(point)).or_insert(next),
+            Self::Near(near) => near.find_or_add(point, next, points),
+        }
+    }
+}
+
+/// Points by the cells of a grid. Those of one cell are farther apart than its side, so there
+/// are few.
+struct Near {
+    reach: f64,
+    corner: Point3<f64>,
+    cells: HashMap<[i64; 3], Vec<u32>>,
+}
+
+impl Near {
+    fn new(mesh: &TriMesh, reach: f64) -> Self {
+        Self {
+            reach,
+            corner: mesh
+                .bounds()
+                .map_or_else(Point3::origin, |bounds| bounds.min),
+            cells: HashMap::new(),
+        }
+    }
+
+    fn find_or_add(&mut self, point: &Point3<f64>, next: u32, points: &[Point3<f64>]) -> u32 {
+        let cell = self.cell(point);
+        // The earliest within reach: not the nearest, so that the order of asking does not matter.
+        let mut found: Option<u32> = None;
+        for step in 0..27 {
+            let near = [
+                cell[0].saturating_add(step % 3 - 1),
+                cell[1].saturating_add(step / 3 % 3 - 1),
+                cell[2].saturating_add(step / 9 - 1),
+            ];
+            let kept = self.cells.get(&near).into_iter().flatten();
+            for &at in kept.filter(|&&at| (points[at as usize] - point).norm() <= self.reach) {
+                found = Some(found.map_or(at, |earlier| earlier.min(at)));
+            }
+        }
+        found.unwrap_or_else(|| {
+            self.cells.entry(cell).or_default().push(next);
+            next
+        })
+    }
+
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "a cell too far to number is one with its neighbours; distances decide"
+    )]
+    fn cell(&self, point: &Point3<f64>) -> [i64; 3] {
+        [0, 1, 2].map(|axis| ((point[axis] - self.corner[axis]) / self.reach).floor() as i64)
+    }
+}
+
 fn key(point: &Point3<f64>) -> [u64; 3] {
     // Adding 0 turns -0 into 0 and changes nothing else.
     [point.x, point.y, point.z].map(|value| (value + 0.0).to_bits())
@@ -62,8 +136,8 @@ fn key(point: &Point3<f64>) -> [u64; 3] {
     clippy::cast_possible_truncation,
     reason = "faces index points with u32, so points past u32::MAX are used by no face"
 )]
-fn last_index(points: &[Point3<f64>]) -> u32 {
-    (points.len() - 1) as u32
+fn next_index(points: &[Point3<f64>]) -> u32 {
+    points.len() as u32
 }
 
 #[cfg(test)]
