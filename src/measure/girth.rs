@@ -25,7 +25,7 @@ pub(super) struct Reading {
     points: usize,
 }
 
-/// Roughness from which a contour is smoothed before it is read, in mm, over
+/// Jitter from which a contour is smoothed before it is read, in mm, over
 /// what its facets alone explain.
 const ROUGH_MM: f64 = 0.1;
 /// Length along the skin over which a parabola of the smoothing settles on
@@ -35,7 +35,7 @@ const PATCH_MM: f64 = 20.0;
 impl Reading {
     pub(super) fn of(contour: &Contour) -> Self {
         let (smooth, roughness) = contour.smoothed();
-        let contour = if roughness > ROUGH_MM + facet_depth(contour) {
+        let contour = if contour.jitter_mm() > ROUGH_MM + facet_depth(contour) {
             smooth
         } else {
             contour.clone()
