@@ -1,4 +1,4 @@
-//! Two things at once, where the build allows it.
+//! Work on all cores, where the build allows it; results come in order either way.
 
 /// Does both, at once where the build allows it.
 #[cfg(feature = "parallel")]
@@ -13,4 +13,34 @@ pub(crate) fn both<A: Send, B: Send>(
 #[cfg(not(feature = "parallel"))]
 pub(crate) fn both<A, B>(one: impl FnOnce() -> A, other: impl FnOnce() -> B) -> (A, B) {
     (one(), other())
+}
+
+/// `make` of each index below `count`, in order; on all cores if the feature is on.
+#[cfg(feature = "parallel")]
+pub(crate) fn map_indices<T: Send>(
+    count: usize,
+    make: impl Fn(usize) -> T + Sync + Send,
+) -> Vec<T> {
+    use rayon::prelude::*;
+    (0..count).into_par_iter().map(make).collect()
+}
+
+/// `make` of each index below `count`, in order.
+#[cfg(not(feature = "parallel"))]
+pub(crate) fn map_indices<T>(count: usize, make: impl Fn(usize) -> T) -> Vec<T> {
+    (0..count).map(make).collect()
+}
+
+#[cfg(feature = "parallel")]
+pub(crate) fn map_slice<S: Sync, T: Send>(
+    from: &[S],
+    make: impl Fn(&S) -> T + Sync + Send,
+) -> Vec<T> {
+    use rayon::prelude::*;
+    from.par_iter().with_min_len(4096).map(make).collect()
+}
+
+#[cfg(not(feature = "parallel"))]
+pub(crate) fn map_slice<S, T>(from: &[S], make: impl Fn(&S) -> T) -> Vec<T> {
+    from.iter().map(make).collect()
 }

@@ -16,7 +16,8 @@
 //! forks above.
 
 use crate::finding::Finding;
-use crate::section::{Contour, Section, Slicer, map_indices};
+use crate::parallel::map_indices;
+use crate::section::{Contour, Section, Slicer};
 use crate::side::Side;
 
 mod blob;

@@ -12,6 +12,7 @@
 
 use crate::error::{Error, Result};
 use crate::mesh::TriMesh;
+use crate::parallel::{map_indices, map_slice};
 use nalgebra::{Point3, Unit, Vector3};
 
 mod bridge;
@@ -20,8 +21,6 @@ mod contour;
 mod hull;
 mod smooth;
 mod sweep;
-
-pub(crate) use sweep::map_indices;
 
 pub use bridge::BridgeLimits;
 pub(crate) use contour::contains;
@@ -138,7 +137,7 @@ impl<'m> Slicer<'m> {
     pub fn along(mesh: &'m TriMesh, axes: PlaneAxes) -> Self {
         Self {
             mesh,
-            heights: sweep::map_slice(mesh.points(), |p| axes.normal.dot(&p.coords)),
+            heights: map_slice(mesh.points(), |p| axes.normal.dot(&p.coords)),
             axes,
             slabs: None,
             bridges: BridgeLimits::default(),

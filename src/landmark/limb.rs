@@ -2,8 +2,9 @@
 
 use super::series::Series;
 use crate::mesh::TriMesh;
+use crate::parallel::map_indices;
 use crate::part::Branch;
-use crate::section::{Contour, PlaneAxes, Slicer, map_indices};
+use crate::section::{Contour, PlaneAxes, Slicer};
 use nalgebra::{Point3, Vector3};
 
 /// The axis of a limb: the centres of its level contours, from the top down.

@@ -3,8 +3,9 @@
 use super::arm::Arm;
 use super::series::Series;
 use crate::mesh::TriMesh;
+use crate::parallel::map_indices;
 use crate::part::{Parts, Piece};
-use crate::section::{PlaneAxes, Slicer, map_indices};
+use crate::section::{PlaneAxes, Slicer};
 use crate::side::Side;
 use nalgebra::{Unit, Vector3};
 

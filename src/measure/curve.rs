@@ -1,8 +1,8 @@
 //! Girth by height.
 
 use crate::length::Length;
+use crate::parallel::map_indices;
 use crate::part::Piece;
-use crate::section::map_indices;
 use crate::side::Side;
 use serde::{Deserialize, Serialize};
 

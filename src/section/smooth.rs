@@ -184,7 +184,10 @@ mod tests {
     fn jitter_is_noise_and_not_facets() {
         let found = rough(1.0).jitter_mm();
         assert!((0.8..1.3).contains(&found), "{found}");
-        assert!(rough(0.0).jitter_mm() < 0.02);
+        // A circle's own bow over two steps of 2.618: s²/2r, as a deviation of one point.
+        let bow = (300.0 * (TAU / 720.0).sin()).powi(2) / 300.0;
+        let exact = 1.4826 * bow / 1.5_f64.sqrt();
+        assert!((rough(0.0).jitter_mm() / exact - 1.0).abs() < 1e-3);
         let side = |i: u32| 2.0 * f64::from(i);
         let square = (0..100)
             .map(|i| [side(i), 0.0])

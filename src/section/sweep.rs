@@ -1,5 +1,6 @@
 //! Which faces cross which planes.
 
+use crate::parallel::{map_indices, map_slice};
 use std::ops::Range;
 
 /// Faces that the plane at `height` crosses, in the order of the mesh, block by block.
@@ -179,36 +180,6 @@ fn map_blocks<T: Send>(
         let last = faces.len().min(first + BLOCK);
         make(number(first), &faces[first..last])
     })
-}
-
-/// `make` of each index below `count`, in order; on all cores if the feature is on.
-#[cfg(feature = "parallel")]
-pub(crate) fn map_indices<T: Send>(
-    count: usize,
-    make: impl Fn(usize) -> T + Sync + Send,
-) -> Vec<T> {
-    use rayon::prelude::*;
-    (0..count).into_par_iter().map(make).collect()
-}
-
-/// `make` of each index below `count`, in order.
-#[cfg(not(feature = "parallel"))]
-pub(crate) fn map_indices<T>(count: usize, make: impl Fn(usize) -> T) -> Vec<T> {
-    (0..count).map(make).collect()
-}
-
-#[cfg(feature = "parallel")]
-pub(super) fn map_slice<S: Sync, T: Send>(
-    from: &[S],
-    make: impl Fn(&S) -> T + Sync + Send,
-) -> Vec<T> {
-    use rayon::prelude::*;
-    from.par_iter().with_min_len(4096).map(make).collect()
-}
-
-#[cfg(not(feature = "parallel"))]
-pub(super) fn map_slice<S, T>(from: &[S], make: impl Fn(&S) -> T) -> Vec<T> {
-    from.iter().map(make).collect()
 }
 
 #[cfg(test)]
