@@ -43,8 +43,10 @@ pub enum ErrorKind {
         faults: Vec<SheetFault>,
     },
     /// A file asks for more than the limits allow.
-    #[error("{what}: {asked} is over the limit of {limit}")]
+    #[error("{}: {what}: {asked} is over the limit of {limit}", named(.file))]
     Limit {
+        /// The file's name; empty if it has none.
+        file: String,
         /// Which limit.
         what: &'static str,
         /// What the file asks for.
@@ -86,6 +88,16 @@ impl Error {
     #[must_use]
     pub fn is_limit(&self) -> bool {
         matches!(*self.0, ErrorKind::Limit { .. })
+    }
+
+    /// The same, with the file's name where a limit was met below the place that knows it.
+    pub(crate) fn in_file(mut self, name: &str) -> Self {
+        if let ErrorKind::Limit { file, .. } = self.0.as_mut()
+            && file.is_empty()
+        {
+            name.clone_into(file);
+        }
+        self
     }
 
     /// An unreadable place in a file.
@@ -189,11 +201,7 @@ impl Place {
 
 impl fmt::Display for Place {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let file = if self.file.is_empty() {
-            "input"
-        } else {
-            &self.file
-        };
+        let file = named(&self.file);
         match &self.spot {
             Spot::Whole => write!(f, "{file}"),
             Spot::Byte(at) => write!(f, "{file}, byte {at}"),
@@ -248,6 +256,11 @@ fn next_step(refusal: &std::io::Error) -> &'static str {
         Kind::StorageFull => "; make room first",
         _ => "",
     }
+}
+
+/// A file's name, or what to call one that has none.
+fn named(file: &str) -> &str {
+    if file.is_empty() { "input" } else { file }
 }
 
 fn list_faults(file: &str, faults: &[SheetFault]) -> String {

@@ -104,20 +104,23 @@ pub fn read_scan(path: &Path, limits: &Limits) -> Result<RawMesh> {
     let refused = |source| Error::io(path, source);
     let file = std::fs::File::open(path).map_err(refused)?;
     let size = file.metadata().map_err(refused)?.len();
-    limits.check_bytes(size)?;
+    let name = path.display().to_string();
+    limits
+        .check_bytes(size)
+        .map_err(|error| error.in_file(&name))?;
     let mut bytes = Vec::with_capacity(usize::try_from(size).unwrap_or(0));
     // The size is a promise only: a pipe has none, and a file may grow while it is read.
     let one_too_many = limits.file_bytes.saturating_add(1);
     file.take(one_too_many)
         .read_to_end(&mut bytes)
         .map_err(refused)?;
-    let name = path.display().to_string();
     read(
         &name,
         &bytes,
         Some(path.parent().unwrap_or(Path::new(""))),
         limits,
     )
+    .map_err(|error| error.in_file(&name))
 }
 
 /// Reads a scan from the bytes of a file; `name` serves messages and a second look at the format.
@@ -135,7 +138,7 @@ pub fn read_scan(path: &Path, limits: &Limits) -> Result<RawMesh> {
 /// # Ok::<(), girthwise::Error>(())
 /// ```
 pub fn read_scan_bytes(name: &str, bytes: &[u8], limits: &Limits) -> Result<RawMesh> {
-    read(name, bytes, None, limits)
+    read(name, bytes, None, limits).map_err(|error| error.in_file(name))
 }
 
 /// Reads a scan; `beside` is the folder it lies in, if it is known.

@@ -352,6 +352,7 @@ fn read_text(path: &Path) -> Result<String, Error> {
         .map_err(|source| refused(path, source))?;
     if bytes.len() as u64 > MAX_TEXT_BYTES {
         return Err(ErrorKind::Limit {
+            file: path.display().to_string(),
             what: "bytes of a sheet or profile",
             asked: bytes.len() as u64,
             limit: MAX_TEXT_BYTES,

@@ -49,5 +49,11 @@ fn check(what: &'static str, asked: u64, limit: u64) -> Result<()> {
     if asked <= limit {
         return Ok(());
     }
-    Err(ErrorKind::Limit { what, asked, limit }.into())
+    Err(ErrorKind::Limit {
+        file: String::new(),
+        what,
+        asked,
+        limit,
+    }
+    .into())
 }

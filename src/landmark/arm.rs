@@ -33,10 +33,20 @@ impl Arm {
     }
 }
 
-/// Where the wrist is looked for: this far up from the finger tips, in shares
-/// of the stature. ANSUR II hand length is 0.111 ± 0.005; a curled or clipped
-/// hand is shorter, a hand whose fingers the scan lost is none.
-const WRIST_WINDOW: (f64, f64) = (0.08, 0.17);
+/// Where the wrist is looked for, down from the armpit, in shares of the
+/// stature: ANSUR II armpit less wrist height is 0.273 ± 0.013, and raised
+/// arms have their fold lower by up to 0.07.
+const WRIST_WINDOW: (f64, f64) = (0.16, 0.30);
+/// A whole hand reaches this far beyond the wrist (ANSUR II hand length 0.111
+/// ± 0.005, less for a curled one): the gaps between its fingers are no wrist.
+const HAND: f64 = 0.08;
+/// An arm shorter than this has lost some of its hand on the scan; of the
+/// hand that much must be left to show where the arm is thinnest.
+const WHOLE_ARM: f64 = 0.31;
+const STUMP: f64 = 0.025;
+/// A wrist has at most this share of the greatest girth above it (ANSUR II wrist
+/// over forearm, both sexes: 0.58 ± 0.03).
+const THINNER: f64 = 0.8;
 /// Distance between the cuts that look for it, in mm.
 const STEP_MM: f64 = 4.0;
 /// Half-width of the parabola laid through the girths about it, in mm.
@@ -61,14 +71,22 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, shoulder: Option<&Landmark
             "the arm is not apart from the trunk anywhere; scan again with the arms held out";
         return [missing(elbow_key, reason), missing(wrist_key, reason)];
     };
-    let length = arm.axis.length_mm();
+    let (length, s) = (arm.axis.length_mm(), survey.stature_mm);
+    let hand = if length > WHOLE_ARM * s { HAND } else { STUMP };
     let (low, high) = (
-        length - WRIST_WINDOW.1 * survey.stature_mm,
-        length - WRIST_WINDOW.0 * survey.stature_mm,
+        WRIST_WINDOW.0 * s,
+        (WRIST_WINDOW.1 * s).min(length - hand * s),
     );
-    let girths = arm.axis.square_girths(&arm.mesh, low, high, STEP_MM);
-    let Some(least) = girths.extreme(Kind::Least, low, high, REACH_MM) else {
-        let reason = "the arm has no thinnest place above the hand; is the hand on the scan?";
+    let girths = arm
+        .axis
+        .square_girths(&arm.mesh, ARMPIT_MM, length - STUMP * s, STEP_MM);
+    let thickest = girths.window(ARMPIT_MM, high).map(|(_, girth)| girth);
+    let thickest = thickest.fold(0.0, f64::max);
+    let least = girths
+        .extreme(Kind::Least, low, high, REACH_MM)
+        .filter(|least| least.value < THINNER * thickest);
+    let Some(least) = least else {
+        let reason = "the arm has no thinnest place above the hand; is the whole hand on the scan?";
         return [missing(elbow_key, reason), missing(wrist_key, reason)];
     };
     let place = |key, at: f64, sd_along: f64, confidence, rule: &str| {

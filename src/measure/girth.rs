@@ -25,9 +25,10 @@ pub(super) struct Reading {
     points: usize,
 }
 
-/// Jitter from which a contour is smoothed before it is read, in mm, over
-/// what its facets alone explain.
-const ROUGH_MM: f64 = 0.1;
+/// Jitter from which a contour is smoothed before it is read, in mm, over half
+/// of what facets as long as its steps lie inside a round one. Points of a cut
+/// share vertices, so that their jitter is a third to a half of the skin's noise.
+const JITTER_MM: f64 = 0.06;
 /// Length along the skin over which a parabola of the smoothing settles on
 /// one place: points closer than this err together.
 const PATCH_MM: f64 = 20.0;
@@ -35,7 +36,7 @@ const PATCH_MM: f64 = 20.0;
 impl Reading {
     pub(super) fn of(contour: &Contour) -> Self {
         let (smooth, roughness) = contour.smoothed();
-        let contour = if contour.jitter_mm() > ROUGH_MM + facet_depth(contour) {
+        let contour = if contour.jitter_mm() > JITTER_MM + 0.5 * facet_depth(contour) {
             smooth
         } else {
             contour.clone()

@@ -75,6 +75,7 @@ fn read_text(source: impl Read, file: &str) -> Result<String> {
     let asked = bytes.len() as u64;
     if asked > MAX_BYTES {
         return Err(ErrorKind::Limit {
+            file: file.to_owned(),
             what: "bytes of a tape sheet",
             asked,
             limit: MAX_BYTES,
@@ -185,6 +186,7 @@ impl SheetReader<'_> {
             row += 1;
             if row > MAX_ROWS {
                 return Err(ErrorKind::Limit {
+                    file: self.file.to_owned(),
                     what: "rows of a tape sheet",
                     asked: row,
                     limit: MAX_ROWS,

@@ -74,6 +74,7 @@ const BELOW: &[(&str, Level)] = &[
 pub fn read_garment(file: &str, text: &str) -> Result<Garment> {
     if text.len() > MAX_SHEET_BYTES {
         return Err(ErrorKind::Limit {
+            file: file.to_owned(),
             what: "bytes of the garment sheet",
             asked: text.len() as u64,
             limit: MAX_SHEET_BYTES as u64,
