@@ -2,7 +2,6 @@
 
 use crate::run::{GARMENT, SCAN, TAPE, bytes, file, folder, girthwise};
 use girthwise::ingest::{Limits, read_scan};
-use girthwise::ingest::{Limits, read_scan_bytes};
 use std::fmt::Write;
 use std::path::Path;
 
