@@ -1,7 +1,7 @@
 //! What the program refuses: with its place, what to do, the exit code told in the help, and in time.
 
 use crate::run::{GARMENT, SCAN, TAPE, bytes, file, folder, girthwise};
-use girthwise::ingest::{Limits, read_scan};
+use girthwise::ingest::{Limits, read_scan, read_scan_bytes};
 use std::fmt::Write;
 use std::path::Path;
 
