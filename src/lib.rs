@@ -45,6 +45,7 @@
 //! - [`tape`]: a hand-written sheet, its repeats pooled.
 //! - [`crosscheck`]: scan against tape, which slip would explain a distance, and the value to work with.
 //! - [`profile`]: one versioned document of it all.
+//! - [`batch`]: many scans to one table, a row a scan.
 //! - [`fit`]: a garment sheet and a profile to a cutting plan; [`fit::FitRoutine`] for rules of your own.
 //! - [`report`]: profile and plan in words.
 //!
@@ -81,6 +82,8 @@ pub mod tape;
 pub mod crosscheck;
 
 pub mod profile;
+
+pub mod batch;
 
 pub mod fit;
 

@@ -57,7 +57,7 @@ fn every_source_file_belongs_to_a_listed_module() {
         let path = entry.unwrap().path();
         let stem = path.file_stem().unwrap().to_str().unwrap().to_owned();
         assert!(
-            order.contains(&stem) || ["lib", "main"].contains(&stem.as_str()),
+            order.contains(&stem) || ["lib", "bin"].contains(&stem.as_str()),
             "{} is in no module of src/lib.rs",
             path.display()
         );

@@ -1,6 +1,10 @@
 //! The command-line program: arguments, files and exit codes; the library does the work.
 
+mod batch;
+
+use batch::BatchArgs;
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use girthwise::batch::Tally;
 use girthwise::error::{Place, Spot};
 use girthwise::fit::{CuttingPlan, FitRoutine, Garment, LevelFit, read_garment};
 use girthwise::frame::{Axis, FrameOptions};
@@ -31,7 +35,8 @@ struct Cli {
 
 const EXIT_CODES: &str = "\
 Exit codes: 0 done; 1 a scan or sheet cannot be used (the message says where and what to do);
-2 the options do not fit; 3 the system refused a file; 4 a file is over the limits.";
+2 the options do not fit; 3 the system refused a file; 4 a file is over the limits;
+5 a batch is done, but some of its scans failed (their rows in the table say why).";
 
 #[derive(Subcommand)]
 enum Command {
@@ -80,12 +85,21 @@ enum Command {
         #[command(flatten)]
         show: ShowArgs,
     },
+    /// Measure many scans to one table (CSV): a row a scan, failed ones with their reason.
+    #[command(after_help = EXIT_CODES)]
+    Batch(BatchArgs),
 }
 
 #[derive(Args)]
 struct ScanArgs {
     /// Body scan: PLY, OBJ, STL or glTF (GLB), as it is or packed with gzip.
     scan: PathBuf,
+    #[command(flatten)]
+    frame: FrameArgs,
+}
+
+#[derive(Args)]
+struct FrameArgs {
     /// Unit of the scan's coordinates; found from the body's height if not given.
     #[arg(long, value_enum)]
     unit: Option<UnitArg>,
@@ -98,6 +112,17 @@ struct ScanArgs {
     /// The scan is a mirror image: swap left and right.
     #[arg(long)]
     mirrored: bool,
+}
+
+impl From<&FrameArgs> for FrameOptions {
+    fn from(args: &FrameArgs) -> Self {
+        Self {
+            unit: args.unit.map(Into::into),
+            up: args.up,
+            front: args.front,
+            mirrored: args.mirrored,
+        }
+    }
 }
 
 #[derive(Args)]
@@ -156,8 +181,8 @@ impl From<ShowArg> for Shown {
 
 fn main() -> ExitCode {
     let cli = Cli::parse();
-    match run(cli.command).and_then(|text| print(&text)) {
-        Ok(()) => ExitCode::SUCCESS,
+    match run(cli.command) {
+        Ok(code) => code,
         Err(error) => {
             tell(&error);
             exit_code(&error)
@@ -190,8 +215,9 @@ fn print(text: &str) -> Result<(), Error> {
     }
 }
 
-fn run(command: Command) -> Result<String, Error> {
-    match command {
+fn run(command: Command) -> Result<ExitCode, Error> {
+    let text = match command {
+        Command::Batch(args) => return batch::run(&args).map(batch_code),
         Command::Measure { scan, show } => {
             let profile = measured(&scan, &TapeSet::default())?;
             told(&profile, &show, |profile, shown| {
@@ -243,7 +269,25 @@ fn run(command: Command) -> Result<String, Error> {
                 .join("\n"))
             }
         }
+    }?;
+    print(&text)?;
+    Ok(ExitCode::SUCCESS)
+}
+
+fn batch_code(tally: Tally) -> ExitCode {
+    match tally.failed {
+        0 => ExitCode::SUCCESS,
+        failed => {
+            warn(failed);
+            ExitCode::from(5)
+        }
     }
+}
+
+#[expect(clippy::print_stderr, reason = "the table may be on standard output")]
+fn warn(failed: usize) {
+    let scans = if failed == 1 { "scan" } else { "scans" };
+    eprintln!("girthwise: {failed} {scans} failed; the column reason of the table says why");
 }
 
 /// Profile and plan, each in a file of its own.
@@ -294,12 +338,7 @@ fn told(
 }
 
 fn measured(args: &ScanArgs, tape: &TapeSet) -> Result<Profile, Error> {
-    let options = FrameOptions {
-        unit: args.unit.map(Into::into),
-        up: args.up,
-        front: args.front,
-        mirrored: args.mirrored,
-    };
+    let options = FrameOptions::from(&args.frame);
     let bar = progress();
     bar.set_message("reading the scan");
     let raw = read_scan(&args.scan, &Limits::default())?;

@@ -1,0 +1,236 @@
+//! Many scans to one table: order, going on after a stop, shards, threads.
+
+#![expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
+
+mod common;
+
+use common::body::{data, measured};
+use girthwise::batch::{
+    BatchOptions, Shard, Table, columns, find_scans, measure_all, read_list, schema,
+};
+use girthwise::measure::Key;
+use std::fs;
+use std::num::NonZeroUsize;
+use std::path::{Path, PathBuf};
+
+/// A folder of a test's own, empty.
+fn folder(name: &str) -> PathBuf {
+    let path = Path::new(env!("CARGO_TARGET_TMPDIR"))
+        .join("batch")
+        .join(name);
+    if path.exists() {
+        fs::remove_dir_all(&path).unwrap();
+    }
+    fs::create_dir_all(&path).unwrap();
+    path
+}
+
+/// A folder with two bodies and three broken files, in sub-folders, and some that are no scans.
+fn mixed(name: &str) -> PathBuf {
+    let to = folder(name);
+    fs::create_dir_all(to.join("sub/deep")).unwrap();
+    for (from, name) in [
+        ("demo/scan.ply", "sub/demo, \"quoted\".PLY"),
+        ("bodies/body-05.ply", "b.ply"),
+        ("regressions/bad-nan.obj", "a.obj"),
+        ("regressions/bad-empty.ply", "sub/deep/z.ply"),
+        ("regressions/bad-cut-in-text.ply", "z.ply"),
+        ("demo/tape.csv", "tape.csv"),
+        ("demo/scan.ply", ".hidden.ply"),
+    ] {
+        fs::copy(data(from), to.join(name)).unwrap();
+    }
+    to
+}
+
+fn table_of(scans: &[PathBuf], jobs: usize, with_header: bool) -> Vec<u8> {
+    let options = BatchOptions {
+        jobs: NonZeroUsize::new(jobs),
+        ..BatchOptions::default()
+    };
+    let mut bytes = Vec::new();
+    let mut table = Table::new(&mut bytes, "table", with_header).unwrap();
+    let tally = measure_all(scans, &options, &mut table, |_| ()).unwrap();
+    assert_eq!(tally.measured + tally.failed, scans.len());
+    bytes
+}
+
+fn rows(table: &[u8]) -> Vec<csv::StringRecord> {
+    csv::Reader::from_reader(table)
+        .records()
+        .map(|row| row.unwrap())
+        .collect()
+}
+
+#[test]
+fn a_row_a_scan_in_the_order_of_the_names() {
+    let scans = find_scans(&[mixed("order")]).unwrap();
+    let one = table_of(&scans, 1, true);
+    assert!(
+        one == table_of(&scans, 4, true),
+        "the number of jobs shows in the table"
+    );
+    assert!(
+        one == table_of(&scans, 7, true),
+        "more jobs than scans show in the table"
+    );
+
+    let rows = rows(&one);
+    let ends = [
+        "a.obj",
+        "b.ply",
+        "sub/deep/z.ply",
+        "sub/demo, \"quoted\".PLY",
+        "z.ply",
+    ];
+    let status = ["failed", "measured", "failed", "measured", "failed"];
+    assert_eq!(rows.len(), ends.len());
+    for ((row, end), status) in rows.iter().zip(ends).zip(status) {
+        assert_eq!(row.len(), columns().len());
+        assert_eq!(row[0], schema());
+        assert!(row[1].ends_with(end), "{} is not {end}", &row[1]);
+        assert_eq!(row[2].len(), 64, "no digest of {end}");
+        assert_eq!(&row[3], status);
+        assert_eq!(
+            row[4].is_empty(),
+            status == "measured",
+            "{end}: {}",
+            &row[4]
+        );
+        assert_eq!(
+            row.iter().skip(5).all(str::is_empty),
+            status == "failed",
+            "{end}"
+        );
+    }
+
+    // A cell is the very value that measuring the scan alone gives.
+    let alone = measured(common::body::load("bodies/body-05.ply"));
+    let cell = |name: &str| {
+        let at = columns().iter().position(|column| column == name).unwrap();
+        rows[1][at].parse::<f64>().unwrap()
+    };
+    let hip = alone.measures.get(Key::HipGirth).unwrap();
+    assert_eq!(cell("hip_girth_mm").to_bits(), hip.value.to_bits());
+    assert_eq!(cell("hip_girth_mm_sd").to_bits(), hip.spread.sd.to_bits());
+    let withheld = rows[1]
+        .iter()
+        .skip(5)
+        .step_by(2)
+        .filter(|cell| cell.is_empty());
+    assert_eq!(withheld.count(), alone.measures.withheld().count());
+}
+
+#[test]
+fn shards_are_the_whole_together() {
+    let scans = find_scans(&[mixed("shards")]).unwrap();
+    let whole = table_of(&scans, 2, true);
+    let mut joined = Vec::new();
+    for text in ["1/3", "2/3", "3/3"] {
+        let shard: Shard = text.parse().unwrap();
+        joined.extend(table_of(&shard.of(scans.clone()), 2, shard.is_first()));
+    }
+    let sorted = |table: &[u8]| {
+        let mut rows = rows(table);
+        rows.sort_by(|a, b| a[1].cmp(&b[1]));
+        rows
+    };
+    assert!(joined.starts_with(columns().join(",").as_bytes()));
+    assert_eq!(sorted(&joined), sorted(&whole));
+}
+
+/// Cut at every kind of place, the table is made whole again to the byte; scans with a whole row
+/// are not measured again.
+#[test]
+fn resumes_wherever_the_table_was_cut() {
+    let to = folder("resume");
+    for name in [
+        "a, with comma.obj",
+        "b\n\"two lines\".obj",
+        "c.obj",
+        "ü.obj",
+    ] {
+        fs::copy(data("regressions/bad-nan.obj"), to.join(name)).unwrap();
+    }
+    let scans = find_scans(std::slice::from_ref(&to)).unwrap();
+    for with_header in [true, false] {
+        let whole = table_of(&scans, 1, with_header);
+        let path = to.join("table.csv");
+        let mut counts = Vec::new();
+        // Near every line end each byte, else one in a few: the long runs of commas are alike.
+        let near = |cut: usize| {
+            let around = cut.saturating_sub(3)..(cut + 3).min(whole.len());
+            whole[around].contains(&b'\n') || whole.get(cut) != Some(&b',') && cut % 7 == 0
+        };
+        for cut in (0..=whole.len()).filter(|&cut| cut < 4 || near(cut)) {
+            fs::write(&path, &whole[..cut]).unwrap();
+            let (mut table, held) = Table::resume(&path, with_header).unwrap();
+            let left: Vec<_> = scans
+                .iter()
+                .filter(|scan| !held.has(&girthwise::batch::name(scan)))
+                .cloned()
+                .collect();
+            assert_eq!(held.failed() + left.len(), scans.len());
+            let options = BatchOptions {
+                jobs: Some(NonZeroUsize::MIN),
+                ..Default::default()
+            };
+            measure_all(&left, &options, &mut table, |_| ()).unwrap();
+            assert!(
+                fs::read(&path).unwrap() == whole,
+                "cut at {cut} of {}",
+                whole.len()
+            );
+            counts.push(left.len());
+        }
+        counts.dedup();
+        assert_eq!(
+            counts,
+            [4, 3, 2, 1, 0],
+            "rows lost are as far as the cut goes"
+        );
+    }
+}
+
+#[test]
+fn a_strange_or_damaged_table_is_left_as_it_is() {
+    let to = folder("strange");
+    let good = String::from_utf8(table_of(&[data("regressions/bad-nan.obj")], 1, true)).unwrap();
+    let (header, row) = good.split_once('\n').unwrap();
+    let path = to.join("table.csv");
+    for (text, with_header) in [
+        ("a letter to a friend".to_owned(), true),
+        ("a letter to a friend\n".to_owned(), false),
+        ("name,girth\nanna,900\n".to_owned(), true),
+        (good.replacen(&schema(), "0-00000000", 1), true),
+        (good.replacen("bust_girth_mm", "chest", 1), true),
+        (format!("{header}\n{}\n{row}", &row[..90]), true),
+        (good.clone(), false),
+    ] {
+        fs::write(&path, &text).unwrap();
+        let error = Table::resume(&path, with_header).unwrap_err();
+        assert!(error.is_input(), "{error}");
+        assert!(error.to_string().contains("begin another table"), "{error}");
+        assert_eq!(fs::read_to_string(&path).unwrap(), text);
+    }
+    assert!(
+        Table::create(&path, true).is_err(),
+        "a table was written over"
+    );
+}
+
+#[test]
+fn lists_have_comments_and_paths_that_are_not_there() {
+    let broken = data("regressions/bad-nan.obj");
+    let list = format!(
+        "\u{feff}# remark\r\n\r\n  nowhere/x.ply \r\n{0}\n{0}\n",
+        broken.display()
+    );
+    let scans = find_scans(&read_list(&list)).unwrap();
+    assert_eq!(scans.len(), 2, "{scans:?}");
+    let table = table_of(&scans, 2, true);
+    let rows = rows(&table);
+    let lost = rows.iter().find(|row| &row[1] == "nowhere/x.ply").unwrap();
+    assert_eq!((&lost[2], &lost[3]), ("", "failed"));
+    assert!(lost[4].contains("check the name"), "{}", &lost[4]);
+}
