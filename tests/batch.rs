@@ -160,7 +160,7 @@ fn resumes_wherever_the_table_was_cut() {
         // Near every line end each byte, else one in a few: the long runs of commas are alike.
         let near = |cut: usize| {
             let around = cut.saturating_sub(3)..(cut + 3).min(whole.len());
-            whole[around].contains(&b'\n') || whole.get(cut) != Some(&b',') && cut % 7 == 0
+            whole[around].contains(&b'\n') || whole.get(cut) != Some(&b',') && cut.is_multiple_of(7)
         };
         for cut in (0..=whole.len()).filter(|&cut| cut < 4 || near(cut)) {
             fs::write(&path, &whole[..cut]).unwrap();
