@@ -26,6 +26,7 @@ mod recognise;
 mod stl;
 
 pub use limits::Limits;
+pub use recognise::is_named_as_scan;
 
 /// A scan file format this crate reads.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]

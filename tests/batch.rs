@@ -234,3 +234,16 @@ fn lists_have_comments_and_paths_that_are_not_there() {
     assert_eq!((&lost[2], &lost[3]), ("", "failed"));
     assert!(lost[4].contains("check the name"), "{}", &lost[4]);
 }
+
+/// A folder gives every format that is read, packed or not, and nothing else.
+#[test]
+fn a_folder_gives_all_formats() {
+    let to = folder("formats");
+    let scans = ["a.PLY", "b.obj", "c.stl", "d.glb", "e.gltf", "f.stl.gz"];
+    for name in scans.iter().chain(&["notes.txt", "notes.txt.gz", "gz"]) {
+        fs::write(to.join(name), b"").unwrap();
+    }
+    let found = find_scans(std::slice::from_ref(&to)).unwrap();
+    let names: Vec<_> = found.iter().filter_map(|path| path.file_name()).collect();
+    assert_eq!(names, scans);
+}

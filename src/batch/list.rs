@@ -1,15 +1,16 @@
 //! Which scans a batch takes: folders searched, lists read, shards dealt out.
 
 use crate::error::{Error, Result};
+use crate::ingest::is_named_as_scan;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::str::FromStr;
 
 /// Every scan of the inputs, sorted by [`name`], each once.
 ///
-/// A folder stands for the PLY and OBJ files in it and in its sub-folders. Names that begin with a
-/// full stop are left out, and linked sub-folders are not entered, so that no search goes round in
-/// a ring. What is no folder is taken as a scan, be it there or not; a batch tells in its row.
+/// A folder stands for the scans in it and in its sub-folders, told by their names (see
+/// [`is_named_as_scan`]). Names that begin with a full stop are left out, and linked sub-folders
+/// are not entered, so that no search goes round in a ring. What is no folder is taken as a scan, be it there or not; a batch tells in its row.
 ///
 /// The order is that of the names' bytes, so it does not depend on the machine or on the order of
 /// the inputs. Names are compared as written: `a.ply` and `./a.ply` are two.
@@ -36,7 +37,7 @@ pub fn find_scans(inputs: &[PathBuf]) -> Result<Vec<PathBuf>> {
             }
             if entry.file_type().map_err(refused)?.is_dir() {
                 folders.push(path);
-            } else if is_scan(&path) && !path.is_dir() {
+            } else if is_named_as_scan(&path) && !path.is_dir() {
                 scans.push(path);
             }
         }
@@ -44,14 +45,6 @@ pub fn find_scans(inputs: &[PathBuf]) -> Result<Vec<PathBuf>> {
     scans.sort_by_cached_key(|path| name(path));
     scans.dedup();
     Ok(scans)
-}
-
-fn is_scan(path: &Path) -> bool {
-    path.extension().is_some_and(|extension| {
-        ["ply", "obj"]
-            .iter()
-            .any(|known| extension.eq_ignore_ascii_case(known))
-    })
 }
 
 /// The paths of a list: one a line, blank lines and lines that begin with `#` left out.

@@ -1,6 +1,6 @@
 //! Which format a file is, by what it holds and then by its name.
 
-use super::{Format, stl};
+use super::{Format, gzip, stl};
 use crate::error::{Error, Place, Result, Spot};
 use crate::finding::Finding;
 use std::path::Path;
@@ -59,6 +59,19 @@ pub(super) fn format(name: &str, inner_name: &str, bytes: &[u8]) -> Result<(Form
             "the format is not known; export the scan as {READ}"
         )),
     }
+}
+
+/// True if a file's name promises a format that is read, packed with gzip or not.
+///
+/// # Examples
+/// ```
+/// use girthwise::ingest::is_named_as_scan;
+/// assert!(is_named_as_scan("anna.PLY".as_ref()) && is_named_as_scan("anna.obj.gz".as_ref()));
+/// assert!(!is_named_as_scan("notes.txt".as_ref()) && !is_named_as_scan("notes.txt.gz".as_ref()));
+/// ```
+#[must_use]
+pub fn is_named_as_scan(path: &Path) -> bool {
+    by_extension(gzip::inner_name(&path.to_string_lossy())).is_some()
 }
 
 fn by_extension(name: &str) -> Option<Format> {

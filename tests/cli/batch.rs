@@ -67,7 +67,7 @@ fn what_cannot_begin_is_refused() {
     assert!(
         girthwise(["batch", empty])
             .refusal(2)
-            .contains("no PLY or OBJ")
+            .contains("no PLY, OBJ, STL or glTF")
     );
     assert!(
         girthwise(["batch", "nowhere"])

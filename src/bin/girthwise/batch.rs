@@ -17,7 +17,7 @@ use std::time::Duration;
 
 #[derive(Args)]
 pub(crate) struct BatchArgs {
-    /// Scans, and folders to search for PLY and OBJ files, sub-folders and all.
+    /// Scans, and folders to search for PLY, OBJ, STL and glTF files, gzipped or not, sub-folders and all.
     #[arg(required_unless_present = "list")]
     inputs: Vec<PathBuf>,
     /// Text file that names more of them, one a line; lines that begin with # are left out.
@@ -101,7 +101,7 @@ fn all_scans(args: &BatchArgs) -> Result<Vec<PathBuf>, Error> {
     let scans = find_scans(&inputs)?;
     if scans.is_empty() {
         return Err(ErrorKind::Options {
-            what: "there is no PLY or OBJ file to measure; name scans, or folders that hold some"
+            what: "there is no PLY, OBJ, STL or glTF file to measure; name scans, or folders that hold some"
                 .into(),
         }
         .into());
