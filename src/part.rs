@@ -32,6 +32,8 @@ pub struct Piece {
     pub height_mm: f64,
     /// The contour, in x and y of the body frame.
     pub contour: Contour,
+    /// Its taut girth in mm: kept, as landmarks and curves ask for it again and again.
+    pub taut_mm: f64,
 }
 
 /// One body part, level by level, heights rising.
@@ -131,19 +133,19 @@ impl Parts {
     /// A leg.
     #[must_use]
     pub fn leg(&self, side: Side) -> &Branch {
-        &self.legs[index(side)]
+        &self.legs[side.index()]
     }
 
     /// An arm.
     #[must_use]
     pub fn arm(&self, side: Side) -> &Branch {
-        &self.arms[index(side)]
+        &self.arms[side.index()]
     }
 
     /// Where an arm joins the trunk.
     #[must_use]
     pub fn armpit(&self, side: Side) -> Option<&Fork> {
-        self.armpits[index(side)].as_ref()
+        self.armpits[side.index()].as_ref()
     }
 
     /// True if the trunk's contour at a height is of the trunk alone.
@@ -204,7 +206,7 @@ fn contour_at(
         .iter()
         .filter(|c| c.is_closed())
         .filter_map(Blob::new)
-        .filter(|blob| guide.within(blob) >= blob::MOSTLY || blob.within(&guide) >= blob::MOSTLY)
+        .filter(|blob| guide.continues(blob))
         .max_by(|a, b| a.area.total_cmp(&b.area));
     found.map(|blob| blob.contour.clone()).ok_or_else(|| {
         let gap = section
@@ -216,13 +218,6 @@ fn contour_at(
             "skin is missing at {height_mm:.0} mm: a gap of {gap:.0} mm in the {name}'s contour"
         )
     })
-}
-
-const fn index(side: Side) -> usize {
-    match side {
-        Side::Left => 0,
-        Side::Right => 1,
-    }
 }
 
 /// The contours of a section that can be parts: closed, not specks, none inside another.

@@ -83,14 +83,12 @@ pub fn measure_scan(
     let landmarks = Landmarks::find(&survey);
     progress(Step::Measures);
     let mut measures = measure_body(&survey, &landmarks);
-    let parts = std::mem::take(&mut measures.findings);
     let stats = body.mesh().stats();
     measures.findings = findings
         .into_iter()
         .chain(body.findings().iter().cloned())
         .chain(skin_findings(&stats))
         .chain(survey.parts.findings.iter().cloned())
-        .chain(parts)
         .collect();
     Ok(Scan {
         provenance: Provenance {

@@ -26,6 +26,14 @@ impl Side {
         }
     }
 
+    /// Place in a pair that holds the left first, as [`BOTH`](Self::BOTH) does.
+    pub(crate) const fn index(self) -> usize {
+        match self {
+            Self::Left => 0,
+            Self::Right => 1,
+        }
+    }
+
     /// Sign of x on this side in the body frame: −1 left, +1 right.
     #[must_use]
     pub const fn sign(self) -> f64 {

@@ -15,11 +15,7 @@ const CALF_TOP: f64 = 0.27;
 pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 3] {
     let leg = survey.parts.leg(side);
     let s = survey.stature_mm;
-    let girth = Series::new(
-        leg.pieces
-            .iter()
-            .map(|p| (p.height_mm, p.contour.taut_girth_mm())),
-    );
+    let girth = Series::new(leg.pieces.iter().map(|p| (p.height_mm, p.taut_mm)));
     let missing = |key, reason: &str| Missing {
         key,
         side: Some(side),

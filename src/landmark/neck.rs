@@ -19,8 +19,7 @@ pub(crate) fn thinnest<'s>(survey: &'s Survey<'_>) -> Option<&'s Piece> {
         .parts
         .upper
         .between(NECK_WINDOW.0 * s, NECK_WINDOW.1 * s);
-    let girth = |p: &&Piece| p.contour.taut_girth_mm();
-    neck.iter().min_by(|a, b| girth(a).total_cmp(&girth(b)))
+    neck.iter().min_by(|a, b| a.taut_mm.total_cmp(&b.taut_mm))
 }
 
 /// Where the back of the neck meets the back: window in shares of the stature
@@ -80,27 +79,12 @@ fn back_profile(contours: &[Contour], low: f64, high: f64, step: f64) -> Series 
     while at <= high {
         let crossing = contours
             .iter()
-            .flat_map(|c| crossings(c.points(), c.is_closed(), at))
+            .flat_map(|c| c.crossings(1, at))
             .reduce(f64::min);
         samples.extend(crossing.map(|y| (at, y)));
         at += step;
     }
     Series::new(samples)
-}
-
-/// First coordinates at which a contour crosses the line at `v`; the side that closes it counts,
-/// or a contour that happens to start at the neck would have a gap there.
-fn crossings(points: &[[f64; 2]], closed: bool, v: f64) -> impl Iterator<Item = f64> {
-    let closing = match points {
-        [first, .., last] if closed => Some([*last, *first]),
-        _ => None,
-    };
-    points
-        .windows(2)
-        .map(|w| [w[0], w[1]])
-        .chain(closing)
-        .filter(move |[a, b]| (a[1] > v) != (b[1] > v))
-        .map(move |[a, b]| a[0] + (b[0] - a[0]) * (v - a[1]) / (b[1] - a[1]))
 }
 
 /// Spacing of the upright planes that find the shoulder line, in mm.
@@ -288,18 +272,5 @@ mod tests {
         let (a, b) = straight(&ridge, 1600.0).unwrap();
         assert!((ridge[a][0] - 64.0).abs() <= 6.0, "{:?}", ridge[a]);
         assert!((ridge[b][0] - 184.0).abs() <= 6.0, "{:?}", ridge[b]);
-    }
-
-    /// Wherever the outline starts, and however it is closed, a line across it meets both sides.
-    #[test]
-    fn crossings_of_a_square() {
-        let mut square = [[0.0, 0.0], [2.0, 0.0], [2.0, 4.0], [0.0, 4.0]];
-        for _ in 0..4 {
-            let mut found: Vec<f64> = crossings(&square, true, 1.0).collect();
-            found.sort_by(f64::total_cmp);
-            assert_eq!(found, [0.0, 2.0], "{square:?}");
-            square.rotate_left(1);
-        }
-        assert_eq!(crossings(&square, false, 1.0).collect::<Vec<_>>(), [2.0]);
     }
 }

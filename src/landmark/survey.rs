@@ -58,10 +58,7 @@ impl<'b> Survey<'b> {
 
     /// An arm made ready for cuts, if it is apart from the trunk.
     pub(crate) fn arm(&self, side: Side) -> Option<&Arm> {
-        match side {
-            Side::Left => self.arms[0].as_ref(),
-            Side::Right => self.arms[1].as_ref(),
-        }
+        self.arms[side.index()].as_ref()
     }
 
     /// Trunk pieces and, above the lower armpit, those of the upper body, between two shares of the stature.

@@ -299,7 +299,7 @@ pub(super) fn waist_narrowest(
             .between(low - 0.02 * s, high)
             .iter()
             .filter(|p| survey.parts.is_trunk_alone(p.height_mm))
-            .map(|p| (p.height_mm, p.contour.taut_girth_mm())),
+            .map(|p| (p.height_mm, p.taut_mm)),
     );
     let Some(least) = girth.extreme(Kind::Least, low, high, REACH * s) else {
         return Err(missing(

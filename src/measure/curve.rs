@@ -34,15 +34,11 @@ impl GirthCurve {
     #[must_use]
     pub fn of<'p>(part: CurvePart, pieces: impl IntoIterator<Item = &'p Piece>) -> Self {
         let pieces: Vec<&Piece> = pieces.into_iter().collect();
-        let girths = map_indices(pieces.len(), |i| {
-            let contour = &pieces[i].contour;
-            (contour.taut_girth_mm(), contour.surface_girth_mm())
-        });
-        let (taut_mm, surface_mm) = girths.into_iter().unzip();
+        let surface_mm = map_indices(pieces.len(), |i| pieces[i].contour.surface_girth_mm());
         Self {
             part,
             heights_mm: pieces.iter().map(|piece| piece.height_mm).collect(),
-            taut_mm,
+            taut_mm: pieces.iter().map(|piece| piece.taut_mm).collect(),
             surface_mm,
         }
     }

@@ -130,18 +130,30 @@ pub(super) fn level_spread(curve: Option<&GirthCurve>, height: f64, sd: f64, sur
         girth.map(Length::mm)
     };
     let Some(here) = read(height) else { return 0.0 };
-    let changes: Vec<f64> = [height - sd, height + sd]
-        .into_iter()
-        .filter_map(read)
-        .map(|girth| (girth - here).powi(2))
-        .collect();
-    #[expect(clippy::cast_precision_loss, reason = "at most two")]
-    let n = changes.len().max(1) as f64;
-    (changes.iter().sum::<f64>() / n).sqrt()
+    root_mean_square(
+        [height - sd, height + sd].into_iter().filter_map(read),
+        here,
+    )
 }
 
-/// A girth, the height it was taken at, and what its level's uncertainty does to it.
-type Taken = Result<(Reading, f64, f64), String>;
+/// Root of the mean squared difference of values from `here`; 0 without any.
+fn root_mean_square(values: impl Iterator<Item = f64>, here: f64) -> f64 {
+    let (mut sum, mut n) = (0.0, 0.0);
+    for value in values {
+        sum += (value - here).powi(2);
+        n += 1.0;
+    }
+    if n > 0.0 { f64::sqrt(sum / n) } else { 0.0 }
+}
+
+/// A girth that was taken.
+#[derive(Clone, Debug)]
+pub(super) struct Taken {
+    pub(super) reading: Reading,
+    pub(super) height_mm: f64,
+    /// What the level's uncertainty does to the taut girth and to that along the skin.
+    pub(super) level_sd: [f64; 2],
+}
 
 /// How far up and down the neck is searched from a place on its axis, in mm, and in what steps.
 const NECK_SEARCH: (i32, f64) = (6, 5.0);
@@ -152,7 +164,7 @@ const NECK_MOVES: usize = 6;
 
 /// The neck where it is thinnest: least over planes square to the mid-sagittal
 /// plane, level or leaning forward with the neck, as a tape finds it by sliding.
-pub(super) fn neck(survey: &Survey<'_>) -> Taken {
+pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
     let none = || "the neck was not found as a contour of its own".to_owned();
     let level = thinnest_neck(survey).ok_or_else(none)?;
     let mesh = neck_region(survey, level).ok_or_else(none)?;
@@ -179,7 +191,11 @@ pub(super) fn neck(survey: &Survey<'_>) -> Taken {
             let contour = |e: f64| cut_about(slicer, &up(h + e)).map(|cut| cut.contour);
             // The search ends within half a step of the least.
             let slip = slip(&reading, contour, NECK_SEARCH.1 / 2.0);
-            return Ok((reading, found.centre.z, slip));
+            return Ok(Taken {
+                reading,
+                height_mm: found.centre.z,
+                level_sd: [slip; 2],
+            });
         }
         // Least at the end of the search: the neck goes on that way.
         start = found.centre;
@@ -197,7 +213,11 @@ fn neck_region(survey: &Survey<'_>, level: &Piece) -> Option<TriMesh> {
 }
 
 /// The upper arm midway between shoulder point and elbow.
-pub(super) fn upper_arm(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> Taken {
+pub(super) fn upper_arm(
+    survey: &Survey<'_>,
+    marks: &Landmarks,
+    side: Side,
+) -> Result<Taken, String> {
     let say = |m: crate::landmark::Missing| m.to_string();
     let shoulder = marks
         .get(LandmarkKey::ShoulderPoint, Some(side))
@@ -213,7 +233,7 @@ pub(super) fn upper_arm(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> T
 }
 
 /// The wrist where the arm is thinnest above the hand.
-pub(super) fn wrist(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> Taken {
+pub(super) fn wrist(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> Result<Taken, String> {
     let wrist = marks
         .get(LandmarkKey::Wrist, Some(side))
         .map_err(|m| m.to_string())?;
@@ -228,7 +248,7 @@ fn arm<'s>(survey: &'s Survey<'_>, side: Side) -> Result<&'s Arm, String> {
         .ok_or_else(|| format!("the {side} arm is not apart from the trunk anywhere"))
 }
 
-fn arm_girth(arm: &Arm, at: f64, sd: f64) -> Taken {
+fn arm_girth(arm: &Arm, at: f64, sd: f64) -> Result<Taken, String> {
     let cut = |e: f64| {
         let (point, down) = (arm.axis.point(at + e), arm.axis.direction(at + e));
         square_cut(&arm.mesh, &point, down).map(|cut| cut.contour)
@@ -238,16 +258,15 @@ fn arm_girth(arm: &Arm, at: f64, sd: f64) -> Taken {
     })?;
     let reading = Reading::of(&contour);
     let slip = slip(&reading, cut, sd);
-    Ok((reading, arm.axis.point(at).z, slip))
+    Ok(Taken {
+        reading,
+        height_mm: arm.axis.point(at).z,
+        level_sd: [slip; 2],
+    })
 }
 
 /// Root mean square change of a taut girth for a slip of one `sd` to either side.
 fn slip(here: &Reading, cut: impl Fn(f64) -> Option<Contour>, sd: f64) -> f64 {
-    let changes: Vec<f64> = [-sd, sd]
-        .into_iter()
-        .filter_map(|e| Some((Reading::of(&cut(e)?).taut_mm - here.taut_mm).powi(2)))
-        .collect();
-    #[expect(clippy::cast_precision_loss, reason = "at most two")]
-    let n = changes.len().max(1) as f64;
-    (changes.iter().sum::<f64>() / n).sqrt()
+    let girths = [-sd, sd].into_iter().filter_map(cut);
+    root_mean_square(girths.map(|cut| Reading::of(&cut).taut_mm), here.taut_mm)
 }

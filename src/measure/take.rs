@@ -1,5 +1,6 @@
 //! Taking every measure of the catalogue from a surveyed body.
 
+use super::girth::{Reading, Taken};
 use super::path::Outward;
 use super::{
     Cause, CurvePart, GirthCurve, Key, Measure, MeasureId, MeasureSet, Outcome, Source, Spread,
@@ -156,29 +157,53 @@ impl<'t> Taker<'t, '_> {
         ))
     }
 
-    fn level(&self, key: LandmarkKey) -> Result<(f64, f64), Why> {
-        self.mark(key, None)
+    /// Height of a landmark and its uncertainty.
+    fn level(&self, key: LandmarkKey, side: Option<Side>) -> Result<(f64, f64), Why> {
+        self.mark(key, side)
             .map(|mark| (mark.height_mm(), mark.sd_mm))
+    }
+
+    /// Two landmarks, or why one of them is missing.
+    fn both(
+        &self,
+        one: LandmarkKey,
+        other: LandmarkKey,
+        side: Side,
+    ) -> Result<(&'t Landmark, &'t Landmark), Why> {
+        Ok((self.mark(one, Some(side))?, self.mark(other, Some(side))?))
+    }
+
+    /// The girth of a part at a level, and what the level's uncertainty does to it.
+    fn at_level(&self, part: CurvePart, (height, sd): (f64, f64)) -> Result<Taken, Why> {
+        let (parts, slicer) = (&self.survey.parts, &self.survey.level);
+        let contour = match part {
+            CurvePart::Trunk => parts.trunk_at(slicer, height),
+            CurvePart::Leg(side) => parts.leg_at(slicer, side, height),
+        }?;
+        let curve = self.curve(part);
+        let slip = |surface| girth::level_spread(curve, height, sd, surface);
+        Ok(Taken {
+            reading: Reading::of(&contour),
+            height_mm: height,
+            level_sd: [slip(false), slip(true)],
+        })
     }
 
     fn trunk_girths(&mut self) {
         let rows = [
             (
                 self.bust_level(),
-                [Some(Key::BustGirth), Some(Key::BustGirthSurface)],
+                [Key::BustGirth, Key::BustGirthSurface],
                 Some((Key::BustHalfGirth, Key::BustBreadth, Key::BustDepth)),
             ),
             (
-                self.level(LandmarkKey::UnderBust),
-                [Some(Key::UnderBustGirth), Some(Key::UnderBustGirthSurface)],
+                self.level(LandmarkKey::UnderBust, None),
+                [Key::UnderBustGirth, Key::UnderBustGirthSurface],
                 None,
             ),
             (
-                self.level(LandmarkKey::WaistNarrowest),
-                [
-                    Some(Key::WaistNarrowestGirth),
-                    Some(Key::WaistNarrowestGirthSurface),
-                ],
+                self.level(LandmarkKey::WaistNarrowest, None),
+                [Key::WaistNarrowestGirth, Key::WaistNarrowestGirthSurface],
                 Some((
                     Key::WaistNarrowestHalfGirth,
                     Key::WaistNarrowestBreadth,
@@ -186,67 +211,59 @@ impl<'t> Taker<'t, '_> {
                 )),
             ),
             (
-                self.level(LandmarkKey::HighHip),
-                [Some(Key::HighHipGirth), Some(Key::HighHipGirthSurface)],
+                self.level(LandmarkKey::HighHip, None),
+                [Key::HighHipGirth, Key::HighHipGirthSurface],
                 None,
             ),
             (
-                self.level(LandmarkKey::Hip),
-                [Some(Key::HipGirth), Some(Key::HipGirthSurface)],
+                self.level(LandmarkKey::Hip, None),
+                [Key::HipGirth, Key::HipGirthSurface],
                 Some((Key::HipHalfGirth, Key::HipBreadth, Key::HipDepth)),
             ),
         ];
-        for (level, [taut, surface], more) in rows {
-            let keys = [taut, surface].into_iter().flatten();
-            let found = level.and_then(|(height, sd)| {
-                let contour = self.survey.parts.trunk_at(&self.survey.level, height)?;
-                Ok((height, sd, contour))
-            });
-            match found {
-                Ok((height, sd, contour)) => {
-                    let reading = girth::Reading::of(&contour);
-                    let curve = self.curve(CurvePart::Trunk);
-                    let slip = |surface| girth::level_spread(curve, height, sd, surface);
-                    let spreads = [slip(false), slip(true)];
-                    self.girth_pair(keys, None, &reading, spreads, Some(height));
-                    if let Some((half, breadth, depth)) = more {
-                        self.halves(half, &reading, spreads[0], height);
-                        self.extents(breadth, depth, &reading, (height, sd));
+        for (level, keys, more) in rows {
+            let taken =
+                level.and_then(|level| Ok((self.at_level(CurvePart::Trunk, level)?, level.1)));
+            if let Some((half, breadth, depth)) = more {
+                match &taken {
+                    Ok((taken, sd)) => {
+                        self.halves(half, taken);
+                        self.extents(breadth, depth, taken, *sd);
                     }
-                }
-                Err(why) => {
-                    for key in keys {
-                        self.withhold(key, why.as_str());
-                    }
-                    if let Some((half, breadth, depth)) = more {
-                        for side in Side::BOTH {
-                            self.withhold(MeasureId::new(half, side), why.as_str());
-                        }
-                        self.withhold(breadth, why.as_str());
-                        self.withhold(depth, why.as_str());
+                    Err(why) => {
+                        let halves = Side::BOTH.map(|side| MeasureId::new(half, side));
+                        self.withhold_all(halves, why);
+                        self.withhold_all([breadth, depth], why);
                     }
                 }
             }
+            self.girths(keys, None, taken.map(|(taken, _)| taken));
         }
     }
 
-    /// Taut girth and girth along the skin of one contour.
-    fn girth_pair(
-        &mut self,
-        keys: impl IntoIterator<Item = Key>,
-        side: Option<Side>,
-        reading: &girth::Reading,
-        level_sd: [f64; 2],
-        height: Option<f64>,
-    ) {
-        let values = [reading.taut_mm, reading.surface_mm];
-        for ((key, value), level_sd) in keys.into_iter().zip(values).zip(level_sd) {
-            let spread = reading.spread(level_sd);
-            self.value(MeasureId::new(key, side), value, spread, height);
+    /// Taut girth and girth along the skin of one contour, or why neither is given.
+    fn girths(&mut self, keys: [Key; 2], side: Option<Side>, taken: Result<Taken, Why>) {
+        let ids = keys.map(|key| MeasureId::new(key, side));
+        match taken {
+            Ok(taken) => {
+                let values = [taken.reading.taut_mm, taken.reading.surface_mm];
+                for ((id, value), level_sd) in ids.into_iter().zip(values).zip(taken.level_sd) {
+                    let spread = taken.reading.spread(level_sd);
+                    self.value(id, value, spread, Some(taken.height_mm));
+                }
+            }
+            Err(why) => self.withhold_all(ids, &why),
         }
     }
 
-    fn halves(&mut self, key: Key, reading: &girth::Reading, level_sd: f64, height: f64) {
+    fn withhold_all(&mut self, ids: impl IntoIterator<Item = impl Into<MeasureId>>, why: &str) {
+        for id in ids {
+            self.withhold(id, why);
+        }
+    }
+
+    fn halves(&mut self, key: Key, taken: &Taken) {
+        let reading = &taken.reading;
         let (left, right) = reading.hull.perimeter_sides(0.0);
         // Where the trunk's middle lies off the plane, a shifted trunk and one that is fuller on
         // one side look alike; the truth may lie anywhere between.
@@ -255,20 +272,16 @@ impl<'t> Taker<'t, '_> {
         let midline_sd = self.survey.midline_sd_mm.hypot(0.5 * off);
         for (side, value) in [(Side::Left, left), (Side::Right, right)] {
             // The plane cuts the tape in front and behind: a shift counts twice.
-            let spread = reading.half_spread(level_sd, 2.0 * midline_sd);
-            self.value(MeasureId::new(key, side), value, spread, Some(height));
+            let spread = reading.half_spread(taken.level_sd[0], 2.0 * midline_sd);
+            let id = MeasureId::new(key, side);
+            self.value(id, value, spread, Some(taken.height_mm));
         }
     }
 
     /// Breadth and depth; a level that slips changes them as the contours just above and below differ.
-    fn extents(
-        &mut self,
-        breadth: Key,
-        depth: Key,
-        reading: &girth::Reading,
-        (height, sd): (f64, f64),
-    ) {
+    fn extents(&mut self, breadth: Key, depth: Key, taken: &Taken, sd: f64) {
         let trunk = &self.survey.parts.trunk;
+        let (reading, height) = (&taken.reading, taken.height_mm);
         for (key, measure) in [
             (breadth, Contour::breadth_mm as fn(&Contour) -> f64),
             (depth, Contour::depth_mm),
@@ -288,27 +301,16 @@ impl<'t> Taker<'t, '_> {
     }
 
     fn neck(&mut self) {
-        match girth::neck(self.survey) {
-            Ok((reading, height, level_sd)) => {
-                let keys = [Key::NeckGirth, Key::NeckGirthSurface];
-                self.girth_pair(keys, None, &reading, [level_sd; 2], Some(height));
-            }
-            Err(why) => {
-                self.withhold(Key::NeckGirth, why.as_str());
-                self.withhold(Key::NeckGirthSurface, why);
-            }
-        }
+        let taken = girth::neck(self.survey);
+        self.girths([Key::NeckGirth, Key::NeckGirthSurface], None, taken);
     }
 
     fn leg(&mut self, side: Side) {
         use LandmarkKey as L;
         let thigh = self
-            .mark(L::Crotch, None)
-            .map(|crotch| (crotch.height_mm() - THIGH_BELOW_CROTCH_MM, crotch.sd_mm));
-        let at = |key| {
-            self.mark(key, Some(side))
-                .map(|mark| (mark.height_mm(), mark.sd_mm))
-        };
+            .level(L::Crotch, None)
+            .map(|(height, sd)| (height - THIGH_BELOW_CROTCH_MM, sd));
+        let at = |key| self.level(key, Some(side));
         let rows = [
             (thigh, [Key::ThighGirth, Key::ThighGirthSurface]),
             (at(L::Knee), [Key::KneeGirth, Key::KneeGirthSurface]),
@@ -316,56 +318,22 @@ impl<'t> Taker<'t, '_> {
             (at(L::Ankle), [Key::AnkleGirth, Key::AnkleGirthSurface]),
         ];
         for (level, keys) in rows {
-            let found = level.and_then(|(height, sd)| {
-                let contour = self.survey.parts.leg_at(&self.survey.level, side, height)?;
-                Ok((height, sd, contour))
-            });
-            match found {
-                Ok((height, sd, contour)) => {
-                    let reading = girth::Reading::of(&contour);
-                    let curve = self.curve(CurvePart::Leg(side));
-                    let slip = |surface| girth::level_spread(curve, height, sd, surface);
-                    let spreads = [slip(false), slip(true)];
-                    self.girth_pair(keys, Some(side), &reading, spreads, Some(height));
-                }
-                Err(why) => {
-                    for key in keys {
-                        self.withhold(MeasureId::new(key, side), why.as_str());
-                    }
-                }
-            }
+            let taken = level.and_then(|level| self.at_level(CurvePart::Leg(side), level));
+            self.girths(keys, Some(side), taken);
         }
     }
 
     fn arm(&mut self, side: Side) {
-        let rows = [
-            (
-                girth::upper_arm(self.survey, self.marks, side),
-                [Key::UpperArmGirth, Key::UpperArmGirthSurface],
-            ),
-            (
-                girth::wrist(self.survey, self.marks, side),
-                [Key::WristGirth, Key::WristGirthSurface],
-            ),
-        ];
-        for (found, keys) in rows {
-            match found {
-                Ok((reading, height, level_sd)) => {
-                    self.girth_pair(keys, Some(side), &reading, [level_sd; 2], Some(height));
-                }
-                Err(why) => {
-                    for key in keys {
-                        self.withhold(MeasureId::new(key, side), why.as_str());
-                    }
-                }
-            }
-        }
+        let upper = girth::upper_arm(self.survey, self.marks, side);
+        let keys = [Key::UpperArmGirth, Key::UpperArmGirthSurface];
+        self.girths(keys, Some(side), upper);
+        let wrist = girth::wrist(self.survey, self.marks, side);
+        let keys = [Key::WristGirth, Key::WristGirthSurface];
+        self.girths(keys, Some(side), wrist);
     }
 
     fn shoulder(&mut self, side: Side) {
-        let ends = self
-            .mark(LandmarkKey::SideNeckPoint, Some(side))
-            .and_then(|neck| Ok((neck, self.mark(LandmarkKey::ShoulderPoint, Some(side))?)));
+        let ends = self.both(LandmarkKey::SideNeckPoint, LandmarkKey::ShoulderPoint, side);
         let length = MeasureId::new(Key::ShoulderLength, side);
         let slope = MeasureId::new(Key::ShoulderSlope, side);
         match ends {
@@ -381,15 +349,10 @@ impl<'t> Taker<'t, '_> {
                 self.value(slope, angle, Spread::of([(Cause::Level, angle_sd)]), None);
                 self.taut_path(length, &a, &b, Outward::Up, sd / along);
             }
-            Err(why) => {
-                self.withhold(length, why.as_str());
-                self.withhold(slope, why);
-            }
+            Err(why) => self.withhold_all([length, slope], &why),
         }
         let bust = MeasureId::new(Key::NeckToBustLength, side);
-        let ends = self
-            .mark(LandmarkKey::SideNeckPoint, Some(side))
-            .and_then(|neck| Ok((neck, self.mark(LandmarkKey::BustPoint, Some(side))?)));
+        let ends = self.both(LandmarkKey::SideNeckPoint, LandmarkKey::BustPoint, side);
         match ends {
             Ok((neck, point)) => {
                 let (a, b) = (Point3::from(neck.point_mm), Point3::from(point.point_mm));
@@ -403,7 +366,7 @@ impl<'t> Taker<'t, '_> {
     fn back_waist(&mut self) {
         let ends = self
             .mark(LandmarkKey::BackNeckPoint, None)
-            .and_then(|neck| Ok((neck, self.level(LandmarkKey::WaistNarrowest)?)));
+            .and_then(|neck| Ok((neck, self.level(LandmarkKey::WaistNarrowest, None)?)));
         match ends {
             Ok((neck, (height, sd))) => {
                 let a = Point3::from(neck.point_mm);

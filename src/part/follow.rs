@@ -1,8 +1,9 @@
 //! Following contours from level to level, up and down from the trunk.
 
 use super::blob::{Blob, MOSTLY};
-use super::{Branch, Fork, Parts, Piece, index};
+use super::{Branch, Fork, Parts, Piece};
 use crate::finding::Finding;
+use crate::parallel::map_indices;
 use crate::section::Slicer;
 use crate::side::Side;
 
@@ -73,9 +74,11 @@ impl<'c> Tracker<'_, 'c, '_> {
     }
 
     fn piece(&self, at: At) -> Piece {
+        let contour = self.blob(at).contour.clone();
         Piece {
             height_mm: self.height(at.0),
-            contour: self.blob(at).contour.clone(),
+            taut_mm: contour.taut_girth_mm(),
+            contour,
         }
     }
 
@@ -143,8 +146,9 @@ impl<'c> Tracker<'_, 'c, '_> {
     }
 
     fn branch(&self, path: impl IntoIterator<Item = At>) -> Branch {
+        let path: Vec<At> = path.into_iter().collect();
         Branch {
-            pieces: path.into_iter().map(|at| self.piece(at)).collect(),
+            pieces: map_indices(path.len(), |i| self.piece(path[i])),
         }
     }
 
@@ -167,7 +171,7 @@ impl<'c> Tracker<'_, 'c, '_> {
                 parts.crotch = Some(self.fork(left, right, at.0));
                 for (side, leg) in [(Side::Left, left), (Side::Right, right)] {
                     let path = self.run(leg, -1);
-                    parts.legs[index(side)] = self.branch(path.into_iter().rev());
+                    parts.legs[side.index()] = self.branch(path.into_iter().rev());
                 }
                 return path;
             }
@@ -201,7 +205,7 @@ impl<'c> Tracker<'_, 'c, '_> {
                 let side = self.side_of(arm, at);
                 joins.retain(|&(_, a, t)| self.side_of(a, t) != side);
                 joins.push((to.0, arm, at));
-                joined_low[index(side)].get_or_insert(self.height(at.0));
+                joined_low[side.index()].get_or_insert(self.height(at.0));
             }
             if self.parting(at, to)
                 && let Some(low) = joined_low
@@ -213,7 +217,7 @@ impl<'c> Tracker<'_, 'c, '_> {
             }
         }
         for &(level, arm, trunk) in &joins {
-            let side = index(self.side_of(arm, trunk));
+            let side = self.side_of(arm, trunk).index();
             parts.armpits[side] = Some(self.fork(arm, trunk, level));
             parts.arms[side] = self.branch(self.run(arm, -1).into_iter().rev());
         }

@@ -134,20 +134,33 @@ impl Contour {
         high - low
     }
 
+    /// Where the contour crosses a line: the other coordinate of each crossing with `u` (axis 0) or
+    /// `v` (axis 1) at `at`. The side that closes a closed contour counts too, so that it does not
+    /// matter where the contour starts.
+    pub fn crossings(&self, axis: usize, at: f64) -> impl Iterator<Item = f64> {
+        let other = 1 - axis;
+        let closing = match self.points[..] {
+            [first, .., last] if self.is_closed() => Some([last, first]),
+            _ => None,
+        };
+        self.points
+            .windows(2)
+            .map(|w| [w[0], w[1]])
+            .chain(closing)
+            .filter(move |[a, b]| (a[axis] > at) != (b[axis] > at))
+            .map(move |[a, b]| {
+                a[other] + (b[other] - a[other]) * (at - a[axis]) / (b[axis] - a[axis])
+            })
+    }
+
     /// Least and greatest `v` at which the contour crosses the line at `u`: back and front of
     /// a level contour there. `None` if it does not.
     #[must_use]
     pub fn across(&self, u: f64) -> Option<(f64, f64)> {
-        let next = self.points.iter().cycle().skip(1);
-        self.points
-            .iter()
-            .zip(next)
-            .filter(|(a, b)| (a[0] > u) != (b[0] > u))
-            .map(|(a, b)| a[1] + (b[1] - a[1]) * (u - a[0]) / (b[0] - a[0]))
-            .fold(None, |range, v| match range {
-                None => Some((v, v)),
-                Some((low, high)) => Some((f64::min(low, v), f64::max(high, v))),
-            })
+        self.crossings(0, u).fold(None, |range, v| match range {
+            None => Some((v, v)),
+            Some((low, high)) => Some((f64::min(low, v), f64::max(high, v))),
+        })
     }
 
     /// Area within, in mm², whichever way round the contour runs.
@@ -260,5 +273,21 @@ mod tests {
         assert!((centre[0] - 1e5).abs() < 1e-8 && (centre[1] + 3e5).abs() < 1e-8);
         assert!(contour.contains([1e5 + 179.0, -3e5]));
         assert!(!contour.contains([1e5 + 179.0, -3e5 + 119.0]));
+    }
+
+    /// Wherever the outline starts, and however it is closed, a line across it meets both sides.
+    #[test]
+    fn crossings_of_a_square() {
+        let mut square = vec![[0.0, 0.0], [2.0, 0.0], [2.0, 4.0], [0.0, 4.0]];
+        for _ in 0..4 {
+            let closed = Contour::new(square.clone(), true);
+            let mut found: Vec<f64> = closed.crossings(1, 1.0).collect();
+            found.sort_by(f64::total_cmp);
+            assert_eq!(found, [0.0, 2.0], "{square:?}");
+            assert_eq!(closed.across(1.0), Some((0.0, 4.0)));
+            square.rotate_left(1);
+        }
+        let open = Contour::new(square, false);
+        assert_eq!(open.crossings(1, 1.0).collect::<Vec<_>>(), [2.0]);
     }
 }
