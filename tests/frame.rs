@@ -8,6 +8,9 @@
 
 #[path = "common/mannequin.rs"]
 mod mannequin;
+#[path = "../src/mesh/samples.rs"]
+#[allow(dead_code, reason = "only the cube is needed here")]
+mod samples;
 
 use girthwise::frame::{Axis, Body, FrameOptions, find_frame};
 use girthwise::mesh::TriMesh;
@@ -271,22 +274,10 @@ fn what_is_no_whole_body_is_refused_with_the_reason() {
         ),
         "feet",
     );
-    let cube = [0, 1, 2, 3, 4, 5, 6, 7]
-        .map(|c| Point3::new(f64::from(c & 1), f64::from(c >> 1 & 1), f64::from(c >> 2)));
-    let sides = [
-        [0, 2, 3, 1],
-        [4, 5, 7, 6],
-        [0, 1, 5, 4],
-        [2, 6, 7, 3],
-        [0, 4, 6, 2],
-        [1, 3, 7, 5],
-    ];
-    let faces = sides
-        .iter()
-        .flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]])
-        .collect();
+    let (cube, faces) = samples::cube();
+    let cube = cube.into_iter().map(Point3::from).collect();
     refused(
-        find_frame(placed(cube.to_vec(), faces, &whole), &OPEN),
+        find_frame(placed(cube, faces, &whole), &OPEN),
         "no standing body",
     );
     refused(

@@ -2,8 +2,11 @@
 //! with the reason; no bytes at all bring the readers down.
 
 mod common;
+#[path = "common/damage.rs"]
+mod damage;
 
 use common::{Encoding, PLAIN, Ply, cube, fans, icosphere, mesh, prism, triangles};
+use damage::{changes, damaged};
 use girthwise::ingest::{Format, Limits, RawMesh, read_scan, read_scan_bytes};
 use girthwise::mesh::TriMesh;
 use proptest::prelude::*;
@@ -331,26 +334,11 @@ proptest! {
     #[test]
     fn damaged_files_bring_nothing_down(
         which in any::<proptest::sample::Index>(),
-        changes in proptest::collection::vec((any::<proptest::sample::Index>(), any::<u8>(), 0..4), 1..8),
+        changes in changes(),
     ) {
         let files = valid_files();
-        let mut file = which.get(&files).clone();
-        for (at, byte, kind) in changes {
-            if file.is_empty() {
-                break;
-            }
-            let at = at.index(file.len());
-            match kind {
-                0 => file[at] = byte,
-                1 => file.insert(at, byte),
-                // A digit for a digit makes false counts and indices, which random bytes seldom do.
-                2 => if let Some(digit) = file[at..].iter_mut().find(|byte| byte.is_ascii_digit()) {
-                    *digit = b'0' + byte % 10;
-                },
-                _ => file.truncate(at),
-            }
-        }
-        survive(&file);
+        let file = which.get(&files).clone();
+        survive(&damaged(file, changes));
     }
 
     #[test]

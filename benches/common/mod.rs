@@ -3,8 +3,10 @@
 
 use girthwise::ingest::{Limits, RawMesh, read_scan};
 use girthwise::mesh::TriMesh;
-use std::collections::HashMap;
 use std::path::Path;
+
+#[path = "../../src/mesh/samples.rs"]
+mod samples;
 
 /// Sizes by how often the demo's 26 671 triangles are cut in four: 27 k, 107 k, 427 k, 1.7 M.
 pub(crate) const SIZES: [(&str, u32); 4] = [("27k", 0), ("107k", 1), ("427k", 2), ("1.7M", 3)];
@@ -16,23 +18,12 @@ pub(crate) fn demo() -> RawMesh {
 
 /// The same surface with each triangle cut in four at the middles of its sides.
 pub(crate) fn refined(mesh: &TriMesh, times: u32) -> TriMesh {
-    let mut points = mesh.points().to_vec();
+    let mut points: Vec<[f64; 3]> = mesh.points().iter().map(|p| p.coords.into()).collect();
     let mut faces = mesh.faces().to_vec();
     for _ in 0..times {
-        let mut middles: HashMap<(u32, u32), u32> = HashMap::new();
-        let mut next = Vec::with_capacity(4 * faces.len());
-        for [a, b, c] in faces {
-            let [ab, bc, ca] = [(a, b), (b, c), (c, a)].map(|(p, q)| {
-                *middles.entry((p.min(q), p.max(q))).or_insert_with(|| {
-                    let middle = nalgebra::center(&points[p as usize], &points[q as usize]);
-                    points.push(middle);
-                    u32::try_from(points.len() - 1).expect("few enough points")
-                })
-            });
-            next.extend([[a, ab, ca], [ab, b, bc], [ca, bc, c], [ab, bc, ca]]);
-        }
-        faces = next;
+        faces = samples::split(&mut points, &faces);
     }
+    let points = points.into_iter().map(nalgebra::Point3::from).collect();
     TriMesh::new(points, faces).expect("a refined mesh is sound")
 }
 
