@@ -27,7 +27,7 @@ fn pipeline(c: &mut Criterion) {
                 criterion::BatchSize::PerIteration,
             );
         });
-        let survey = || Survey::new(body.mesh(), body.stature().mm(), 1.0);
+        let survey = || Survey::new(&body);
         group.bench_function(BenchmarkId::new("parts", name), |b| b.iter(survey));
         let surveyed = survey();
         group.bench_function(BenchmarkId::new("landmarks", name), |b| {

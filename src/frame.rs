@@ -14,7 +14,8 @@
 use crate::error::{Error, Result};
 use crate::finding::Finding;
 use crate::length::{Length, LengthUnit};
-use crate::mesh::{Bounds, TriMesh};
+use crate::mesh::TriMesh;
+use crate::parallel::map_chunks;
 use crate::section::PlaneAxes;
 use nalgebra::{Matrix4, Point3, Vector2, Vector3};
 
@@ -28,6 +29,9 @@ mod midline;
 mod pick;
 mod unit;
 mod up;
+mod way;
+
+use way::Way;
 
 pub use axis::Axis;
 pub use decision::{Decision, FrameDecision, Front};
@@ -50,6 +54,8 @@ pub struct FrameOptions {
 #[derive(Clone, Debug)]
 pub struct Body {
     mesh: TriMesh,
+    /// A thinner mesh of a fine scan.
+    stand_in: Option<TriMesh>,
     stature: Length,
     frame: FrameDecision,
     findings: Vec<Finding>,
@@ -60,6 +66,13 @@ impl Body {
     #[must_use]
     pub fn mesh(&self) -> &TriMesh {
         &self.mesh
+    }
+
+    /// Its skin thinned to points about 6 mm apart if the scan is fine, else its skin: for searches
+    /// that take many cuts. Numbers are taken on [`mesh`](Self::mesh).
+    #[must_use]
+    pub fn outline(&self) -> &TriMesh {
+        self.stand_in.as_ref().unwrap_or(&self.mesh)
     }
 
     /// Height of its highest point above the floor.
@@ -83,9 +96,6 @@ impl Body {
     }
 }
 
-/// Length to which a body is brought before its unit is known, so that limits in mm mean about the same for all.
-const NOMINAL_MM: f64 = 1700.0;
-
 /// Cosine of the greatest angle between a given front and the mid-sagittal plane (50 degrees: a
 /// body turned by 45 is still within reach of the nearest axis).
 const FRONT_REACH: f64 = 0.643;
@@ -103,10 +113,7 @@ const FRONT_REACH: f64 = 0.643;
 /// Linear in the faces; about 200 plane cuts.
 pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     let mut findings = Vec::new();
-    // Scaled before anything is squared: coordinates may be of any size.
-    let mut way = Way::start(mesh).nominal()?;
-    way.mesh = pick::pick_body(way.mesh, &mut findings)?;
-    way = way.nominal()?;
+    let mut way = Way::start(mesh, &mut findings)?;
 
     let up = up::find_up(&way.mesh, options.up, &mut findings)?;
     let axes = PlaneAxes::square_to(up.value.vector())?;
@@ -117,10 +124,10 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     ))?;
 
     way = lean::straighten(way, &mut findings)?;
-    let (mesh, floor) = floor::find_floor(way.mesh, &mut findings)?;
-    way.mesh = pick::pick_body(mesh, &mut Vec::new())?;
+    let floor;
+    (way, floor) = floor::find_floor(way, &mut findings)?;
+    let tall = floor::find_crown(&way) - floor;
     way = way.go(Matrix4::new_translation(&Vector3::new(0.0, 0.0, -floor)))?;
-    let tall = floor::find_crown(&way.mesh);
 
     let per_file_unit = way.scale();
     let unit = unit::find_unit(tall / per_file_unit, options.unit, &mut findings)?;
@@ -166,74 +173,34 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
             facing.midline.misfit / 1.4826
         ),
     ));
+    let frame = FrameDecision {
+        unit,
+        up,
+        front,
+        mirrored: options.mirrored,
+        faces_turned,
+        midline_sd_mm: facing.midline.offset_sd,
+        matrix: std::array::from_fn(|r| std::array::from_fn(|c| way.matrix[(r, c)])),
+    };
+    let (mesh, stand_in) = way.catch_up()?.into_meshes();
     Ok(Body {
         stature: Length::from_mm(stature),
-        frame: FrameDecision {
-            unit,
-            up,
-            front,
-            mirrored: options.mirrored,
-            faces_turned,
-            midline_sd_mm: facing.midline.offset_sd,
-            matrix: std::array::from_fn(|r| std::array::from_fn(|c| way.matrix[(r, c)])),
-        },
-        mesh: way.mesh,
+        frame,
+        mesh,
+        stand_in,
         findings,
     })
 }
 
-/// The mesh on its way from the file's coordinates, and the way it came.
-struct Way {
-    mesh: TriMesh,
-    matrix: Matrix4<f64>,
-}
-
-impl Way {
-    fn start(mesh: TriMesh) -> Self {
-        Self {
-            mesh,
-            matrix: Matrix4::identity(),
-        }
-    }
-
-    /// Brings the middle to the origin and the greatest extent to a nominal length.
-    fn nominal(self) -> Result<Self> {
-        let size = |b: &Bounds| b.extent().max();
-        let bounds = self
-            .mesh
-            .bounds()
-            .filter(|b| size(b) > f64::MIN_POSITIVE && size(b).is_finite())
-            .ok_or_else(|| Error::body("the mesh has no size; it is not a body"))?;
-        let shift = Matrix4::new_translation(&-bounds.centre().coords);
-        self.go(Matrix4::new_scaling(NOMINAL_MM / size(&bounds)) * shift)
-    }
-
-    fn go(self, step: Matrix4<f64>) -> Result<Self> {
-        Ok(Self {
-            mesh: self.mesh.map_points(|p| step.transform_point(&p))?,
-            matrix: step * self.matrix,
-        })
-    }
-
-    /// Length of a file unit after the steps so far.
-    fn scale(&self) -> f64 {
-        self.matrix.fixed_view::<3, 1>(0, 0).norm()
-    }
-
-    /// A direction of the file after the steps so far, length one.
-    fn direction(&self, file: &Vector3<f64>) -> Vector3<f64> {
-        (self.matrix.fixed_view::<3, 3>(0, 0) * file).normalize()
-    }
-}
-
 /// Least and greatest coordinate along a direction.
 fn extent(mesh: &TriMesh, along: &Vector3<f64>) -> (f64, f64) {
-    mesh.points()
-        .iter()
-        .map(|p: &Point3<f64>| along.dot(&p.coords))
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), x| {
-            (low.min(x), high.max(x))
-        })
+    let nothing = (f64::INFINITY, f64::NEG_INFINITY);
+    let wider = |(low, high): (f64, f64), (l, h): (f64, f64)| (low.min(l), high.max(h));
+    let chunks = map_chunks(mesh.points(), 1 << 15, |_, points: &[Point3<f64>]| {
+        let places = points.iter().map(|p| along.dot(&p.coords));
+        places.fold(nothing, |range, x| wider(range, (x, x)))
+    });
+    chunks.into_iter().fold(nothing, wider)
 }
 
 fn rows(x: Vector3<f64>, y: Vector3<f64>, z: Vector3<f64>) -> Matrix4<f64> {
@@ -334,7 +301,7 @@ fn turned(yaw_deg: f64) -> String {
 fn turn_faces(way: &mut Way, mirrored: bool, findings: &mut Vec<Finding>) -> bool {
     let inwards = way.mesh.signed_volume() < 0.0;
     if inwards {
-        way.mesh.flip_faces();
+        way.flip_faces();
     }
     // A mirror image turns them by itself.
     let turned = inwards != mirrored;

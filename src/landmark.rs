@@ -17,8 +17,8 @@ mod survey;
 mod trunk;
 
 pub(crate) use arm::Arm;
+pub(crate) use limb::cut_about;
 pub use limb::{LimbAxis, SquareCut, square_cut};
-pub(crate) use limb::{crop, cut_about};
 pub(crate) use neck::thinnest as thinnest_neck;
 pub use survey::Survey;
 

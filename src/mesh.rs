@@ -6,13 +6,16 @@
 //! are therefore plain `f64` in the unit of the points.
 
 use crate::error::{Error, Place, Result, Spot};
+use crate::parallel::{map_chunks, update_slice};
 use nalgebra::{Point3, Similarity3, Vector3};
 
 pub mod clean;
 pub mod components;
 pub mod query;
+mod select;
 mod sides;
 pub mod stats;
+mod thin;
 mod turn;
 pub mod weld;
 
@@ -45,6 +48,9 @@ pub struct Bounds {
     /// Greatest coordinate on each axis.
     pub max: Point3<f64>,
 }
+
+/// Points looked through at a time: enough to be worth a thread's while.
+const CHUNK: usize = 1 << 15;
 
 impl Bounds {
     /// Length along each axis.
@@ -122,15 +128,20 @@ impl TriMesh {
     /// The box around all points, used by a face or not; `None` without points.
     #[must_use]
     pub fn bounds(&self) -> Option<Bounds> {
-        let first = *self.points.first()?;
-        let start = Bounds {
-            min: first,
-            max: first,
-        };
-        Some(self.points.iter().fold(start, |bounds, point| Bounds {
-            min: bounds.min.inf(point),
-            max: bounds.max.sup(point),
-        }))
+        let chunks = map_chunks(&self.points, CHUNK, |_, points| {
+            let start = Bounds {
+                min: points[0],
+                max: points[0],
+            };
+            points.iter().fold(start, |bounds, point| Bounds {
+                min: bounds.min.inf(point),
+                max: bounds.max.sup(point),
+            })
+        });
+        chunks.into_iter().reduce(|a, b| Bounds {
+            min: a.min.inf(&b.min),
+            max: a.max.sup(&b.max),
+        })
     }
 
     /// The mesh with every point moved by `to`; faces stay as they are.
@@ -139,10 +150,11 @@ impl TriMesh {
     ///
     /// # Errors
     /// [`ErrorKind::Input`](crate::ErrorKind::Input) if a coordinate is not finite afterwards.
-    pub fn map_points(mut self, to: impl Fn(Point3<f64>) -> Point3<f64>) -> Result<Self> {
-        for point in &mut self.points {
-            *point = to(*point);
-        }
+    pub fn map_points(
+        mut self,
+        to: impl Fn(Point3<f64>) -> Point3<f64> + Sync + Send,
+    ) -> Result<Self> {
+        update_slice(&mut self.points, |point| *point = to(*point));
         check_finite("", &self.points)?;
         Ok(self)
     }
@@ -231,7 +243,10 @@ fn twice_area_vector([a, b, c]: &[Point3<f64>; 3]) -> Vector3<f64> {
 /// The first point that is not finite as an error in `file`.
 pub(crate) fn check_finite(file: &str, points: &[Point3<f64>]) -> Result<()> {
     let not_finite = |point: &Point3<f64>| !point.iter().all(|value| value.is_finite());
-    match points.iter().position(not_finite) {
+    let found = map_chunks(points, CHUNK, |from, points| {
+        points.iter().position(not_finite).map(|at| from + at)
+    });
+    match found.into_iter().flatten().next() {
         None => Ok(()),
         Some(at) => {
             let [x, y, z]: [f64; 3] = points[at].coords.into();

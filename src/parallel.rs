@@ -44,3 +44,28 @@ pub(crate) fn map_slice<S: Sync, T: Send>(
 pub(crate) fn map_slice<S, T>(from: &[S], make: impl Fn(&S) -> T) -> Vec<T> {
     from.iter().map(make).collect()
 }
+
+/// `make` of each run of `size` items (the last may be shorter) with the place of its first, in order.
+pub(crate) fn map_chunks<S: Sync, T: Send>(
+    from: &[S],
+    size: usize,
+    make: impl Fn(usize, &[S]) -> T + Sync + Send,
+) -> Vec<T> {
+    map_indices(from.len().div_ceil(size), |chunk| {
+        let first = chunk * size;
+        make(first, &from[first..from.len().min(first + size)])
+    })
+}
+
+/// Changes each item in its place.
+#[cfg(feature = "parallel")]
+pub(crate) fn update_slice<T: Send>(items: &mut [T], change: impl Fn(&mut T) + Sync + Send) {
+    use rayon::prelude::*;
+    items.par_iter_mut().with_min_len(4096).for_each(change);
+}
+
+/// Changes each item in its place.
+#[cfg(not(feature = "parallel"))]
+pub(crate) fn update_slice<T>(items: &mut [T], change: impl Fn(&mut T)) {
+    items.iter_mut().for_each(change);
+}

@@ -12,7 +12,7 @@
 
 use crate::error::{Error, Result};
 use crate::mesh::TriMesh;
-use crate::parallel::{map_indices, map_slice};
+use crate::parallel::map_indices;
 use nalgebra::{Point3, Unit, Vector3};
 
 mod bridge;
@@ -119,8 +119,6 @@ pub struct Section {
 pub struct Slicer<'m> {
     mesh: &'m TriMesh,
     axes: PlaneAxes,
-    /// Height of each vertex along the normal.
-    heights: Vec<f64>,
     slabs: Option<sweep::Slabs>,
     bridges: BridgeLimits,
 }
@@ -137,7 +135,6 @@ impl<'m> Slicer<'m> {
     pub fn along(mesh: &'m TriMesh, axes: PlaneAxes) -> Self {
         Self {
             mesh,
-            heights: map_slice(mesh.points(), |p| axes.normal.dot(&p.coords)),
             axes,
             slabs: None,
             bridges: BridgeLimits::default(),
@@ -148,7 +145,8 @@ impl<'m> Slicer<'m> {
     /// crosses. Worth it from about five single cuts on; [`cut_many`](Self::cut_many) needs none.
     #[must_use]
     pub fn indexed(mut self) -> Self {
-        self.slabs = Some(sweep::Slabs::fill(self.mesh.faces(), &self.heights));
+        let (faces, points) = (self.mesh.faces(), self.mesh.points());
+        self.slabs = Some(sweep::Slabs::fill(faces, points, |p| self.height(p)));
         self
     }
 
@@ -171,24 +169,33 @@ impl<'m> Slicer<'m> {
         if let Some(slabs) = &self.slabs {
             return self.section(height_mm, slabs.faces_near(height_mm));
         }
-        let crossing = sweep::crossing(self.mesh.faces(), &self.heights, height_mm);
+        let (faces, points) = (self.mesh.faces(), self.mesh.points());
+        let crossing = sweep::crossing(faces, points, |p| self.height(p), height_mm);
         self.section(height_mm, crossing.iter().map(Vec::as_slice))
     }
 
     /// Cuts at many heights, in any order; sections come in the order of `heights_mm`.
     #[must_use]
     pub fn cut_many(&self, heights_mm: &[f64]) -> Vec<Section> {
-        let buckets = sweep::Buckets::fill(self.mesh.faces(), &self.heights, heights_mm);
+        let (faces, points) = (self.mesh.faces(), self.mesh.points());
+        let buckets = sweep::Buckets::fill(faces, points, |p| self.height(p), heights_mm);
         map_indices(heights_mm.len(), |plane| {
             self.section(heights_mm[plane], buckets.faces_at(plane))
         })
     }
 
+    /// Height of a point along the normal: worked out where it is needed, since the point must be
+    /// fetched anyway and a table of heights would cost a pass over the mesh for each direction.
+    fn height(&self, point: &Point3<f64>) -> f64 {
+        self.axes.normal.dot(&point.coords)
+    }
+
     fn section<'f>(&self, height_mm: f64, faces: impl Iterator<Item = &'f [u32]>) -> Section {
         let mut chainer = chain::Chainer::default();
+        let points = self.mesh.points();
         for &face in faces.flatten() {
             let corners = self.mesh.faces()[face as usize];
-            let above = corners.map(|v| self.heights[v as usize] >= height_mm);
+            let above = corners.map(|v| self.height(&points[v as usize]) >= height_mm);
             chainer.add(corners, above);
         }
         let chains = chainer.finish();
@@ -215,9 +222,9 @@ impl<'m> Slicer<'m> {
     /// that both faces at the edge get the same bits.
     fn cut_point(&self, edge: chain::EdgeKey, height_mm: f64) -> [f64; 2] {
         let [a, b] = edge.vertices();
-        let (ha, hb) = (self.heights[a], self.heights[b]);
-        let t = (height_mm - ha) / (hb - ha);
         let (pa, pb) = (&self.mesh.points()[a], &self.mesh.points()[b]);
+        let (ha, hb) = (self.height(pa), self.height(pb));
+        let t = (height_mm - ha) / (hb - ha);
         self.axes.uv(&(pa + (pb - pa) * t))
     }
 }

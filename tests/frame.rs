@@ -241,6 +241,56 @@ fn ground_grown_to_the_feet_goes() {
     assert!(body.findings().iter().any(|f| f.topic == "floor"));
 }
 
+/// A scan fine enough to be looked at through a stand-in loses its ground and its debris, the ground grown
+/// to the feet or not, and the scan itself comes home with it.
+#[test]
+fn a_fine_scan_loses_what_lies_around_it() {
+    let (points, faces) = mannequin(Pose::default());
+    let (bare_points, bare_faces) = (points.len(), faces.len());
+    let mut corners: Vec<[f64; 3]> = points.iter().map(|p| p.coords.into()).collect();
+    let mut faces = faces;
+    while faces.len() < 400_000 {
+        faces = samples::split(&mut corners, &faces);
+    }
+    let fine = corners.len();
+    for grown in [true, false] {
+        let mut points: Vec<Point3<f64>> = corners.iter().copied().map(Point3::from).collect();
+        let mut faces = faces.clone();
+        let lowest = (0..fine)
+            .min_by(|&a, &b| points[a].z.total_cmp(&points[b].z))
+            .unwrap();
+        let middle = if grown {
+            lowest
+        } else {
+            points.push(Point3::new(0.0, 0.0, -20.0));
+            points.len() - 1
+        };
+        let first = points.len() as u32;
+        for n in 0..48 {
+            let angle = std::f64::consts::TAU * f64::from(n) / 48.0;
+            let (height, reach) = (points[middle].z, if grown { 500.0 } else { 1500.0 });
+            let rim = Point3::new(reach * angle.cos(), reach * angle.sin(), height);
+            points.push(rim);
+            faces.push([middle as u32, first + n, first + (n + 1) % 48]);
+        }
+        // A speck smaller than the stand-in's points are apart, below the floor.
+        let speck = points.len() as u32;
+        points.extend([0.0, 1.0, 2.0].map(|x| Point3::new(900.0 + x, x * x, -300.0)));
+        faces.push([speck, speck + 1, speck + 2]);
+        let to_file = turned(200.0);
+        let body = find_frame(placed(points, faces, &to_file), &OPEN)
+            .unwrap_or_else(|error| panic!("ground grown to the feet: {grown}: {error}"));
+        assert_home(&body, &to_file, 0.2, 0.5);
+        let bounds = body.mesh().bounds().unwrap();
+        assert!(bounds.extent().y < 400.0, "the disc is still there");
+        assert!(bounds.min.z > -0.1, "the speck is still there");
+        assert!(body.mesh().faces().len() > 350_000);
+        assert!(body.outline().faces().len() < 200_000);
+        assert!(body.findings().iter().any(|f| f.topic == "debris"));
+    }
+    assert!(bare_points < fine && bare_faces < faces.len());
+}
+
 #[test]
 fn what_is_no_whole_body_is_refused_with_the_reason() {
     let whole = Matrix4::identity();

@@ -1,8 +1,10 @@
 //! The floor: the lowest skin, and what a scanner leaves of the ground below it.
 
+use super::way::Way;
 use crate::error::Result;
 use crate::finding::Finding;
 use crate::mesh::TriMesh;
+use crate::parallel::map_slice;
 use crate::section::{Contour, Slicer};
 
 /// Ground is looked for up to this share of the height.
@@ -27,30 +29,28 @@ const NOISE: f64 = 0.0025;
 /// Returns the body and the height of its floor: the ground's upper side, or the lowest skin.
 ///
 /// # Errors
-/// None of its own; those of making a mesh.
-pub(super) fn find_floor(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<(TriMesh, f64)> {
-    let (low, high) = super::extent(&mesh, &nalgebra::Vector3::z());
+/// Those of making a mesh, and of choosing the body from what is left.
+pub(super) fn find_floor(way: Way, findings: &mut Vec<Finding>) -> Result<(Way, f64)> {
+    let way = way.catch_up()?;
+    let (low, high) = super::extent(way.scan(), &nalgebra::Vector3::z());
     let tall = high - low;
-    let slices = slices(&mesh, low, tall);
+    let slices = slices(&way.mesh, low, tall);
     if slices.iter().sum::<f64>() < GROUND * tall * tall {
-        let floor = solid_end(&mesh, low, 0.02 * tall, tall);
-        return Ok((mesh, floor));
+        let floor = solid_end(&way, low, 0.02 * tall, tall);
+        return Ok((way, floor));
     }
     // Of a platform's two sides the upper one is the floor.
     let most = slices.iter().copied().fold(0.0_f64, f64::max);
     let Some(top) = slices.iter().rposition(|area| *area > 0.4 * most) else {
-        return Ok((mesh, low));
+        return Ok((way, low));
     };
     let area = slices[top];
-    let floor = middle(&mesh, low + tall * SLICE * index(top), tall * SLICE);
+    let floor = middle(way.scan(), low + tall * SLICE * index(top), tall * SLICE);
     let limit = floor + NOISE * tall;
-    let faces: Vec<[u32; 3]> = mesh
-        .faces()
-        .iter()
-        .filter(|face| face.iter().any(|&v| mesh.points()[v as usize].z > limit))
-        .copied()
-        .collect();
-    let (mesh, _) = TriMesh::new(mesh.points().to_vec(), faces)?.without_loose_points();
+    let matrix = way.matrix;
+    let (mesh, _) = way.into_meshes();
+    let above = map_slice(mesh.points(), |p| p.z > limit);
+    let mesh = mesh.select(|face| face.iter().any(|&v| above[v as usize]));
     findings.push(Finding::note(
         "floor",
         format!(
@@ -58,20 +58,31 @@ pub(super) fn find_floor(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<(
             area.sqrt() / tall
         ),
     ));
-    Ok((mesh, floor))
+    let before = matrix;
+    let way = Way::of_body(mesh, matrix, &mut Vec::new())?;
+    // Dropping what the ground held together may have moved the body.
+    let moved = way.matrix
+        * before
+            .try_inverse()
+            .unwrap_or_else(nalgebra::Matrix4::identity);
+    let floor = moved
+        .transform_point(&nalgebra::Point3::new(0.0, 0.0, floor))
+        .z;
+    Ok((way, floor))
 }
 
 /// Highest point of the body, spikes and fins left out.
-pub(super) fn find_crown(mesh: &TriMesh) -> f64 {
-    let (low, high) = super::extent(mesh, &nalgebra::Vector3::z());
-    solid_end(mesh, high, -0.02 * (high - low), high - low)
+pub(super) fn find_crown(way: &Way) -> f64 {
+    let (low, high) = super::extent(way.scan(), &nalgebra::Vector3::z());
+    solid_end(way, high, -0.02 * (high - low), high - low)
 }
 
 /// From an end of the body inwards over `reach` the first height at which a section has area.
 ///
 /// A spike or a single triangle that stands off the skin is no end of a body.
-fn solid_end(mesh: &TriMesh, end: f64, reach: f64, tall: f64) -> f64 {
-    let slicer = Slicer::level(mesh);
+fn solid_end(way: &Way, end: f64, reach: f64, tall: f64) -> f64 {
+    let near = way.is_fine().then(|| band(way.scan(), end, end + reach));
+    let slicer = Slicer::level(near.as_ref().unwrap_or(way.scan()));
     let is_solid = |height: f64| {
         let section = slicer.cut(height);
         let area: f64 = section.contours.iter().map(Contour::area_mm2).sum();
@@ -96,6 +107,19 @@ fn solid_end(mesh: &TriMesh, end: f64, reach: f64, tall: f64) -> f64 {
     } else {
         solid
     }
+}
+
+/// The faces that reach between two heights.
+fn band(mesh: &TriMesh, one: f64, other: f64) -> TriMesh {
+    let (low, high) = (one.min(other), one.max(other));
+    // Below, between, above: 1, 2, 4.
+    let side = map_slice(mesh.points(), |p| {
+        u8::from(p.z < low) | u8::from(p.z >= low && p.z <= high) << 1 | u8::from(p.z > high) << 2
+    });
+    mesh.select(|face| {
+        let sides = face.iter().fold(0, |sides, &v| sides | side[v as usize]);
+        sides & 2 != 0 || sides == 5
+    })
 }
 
 /// Level skin by height, from the lowest point up.

@@ -3,7 +3,8 @@
 //! A scanner that knows the plumb line is better at it than two soles are, so
 //! the file's axis is kept unless ground or soles and balance speak against it.
 
-use super::{Way, levels};
+use super::levels;
+use super::way::Way;
 use crate::error::Result;
 use crate::finding::Finding;
 use crate::mesh::TriMesh;

@@ -7,6 +7,7 @@
 //! plane over.
 
 use super::levels::{Level, Loop};
+use crate::parallel::map_indices;
 use nalgebra::{Matrix2, Vector2};
 
 /// An upright plane: points with `normal · p = offset`, the normal at `angle` from the first axis.
@@ -159,28 +160,32 @@ fn descend(skins: &[Skin], start: f64, centre: Vector2<f64>) -> Option<Midline> 
 fn matches(skins: &[Skin], angle: f64, offset: f64, centre: Vector2<f64>) -> Vec<Match> {
     let n = Vector2::new(angle.cos(), angle.sin());
     let t = Vector2::new(-n.y, n.x);
-    let mut all = Vec::new();
-    for (index, skin) in skins.iter().enumerate() {
-        for (point, facing) in skin.points.iter().zip(&skin.normals) {
-            let p = point - centre;
-            let beyond = n.dot(&p) - offset;
-            let image = p - n * (2.0 * beyond) + centre;
-            let facing = facing - n * (2.0 * n.dot(facing));
-            let Some(other) = nearest(skin, &image, &facing) else {
-                continue;
-            };
-            let normal = skin.normals[other];
-            all.push(Match {
-                residual: normal.dot(&(image - skin.points[other])),
-                slopes: Vector2::new(
-                    normal.dot(&(n * (-2.0 * t.dot(&p)) - t * (2.0 * beyond))),
-                    2.0 * normal.dot(&n),
-                ),
-                skin: index,
-            });
-        }
-    }
-    all
+    let of_skin = |index: usize| {
+        let skin = &skins[index];
+        let matched = skin.points.iter().zip(&skin.normals);
+        matched
+            .filter_map(|(point, facing)| {
+                let p = point - centre;
+                let beyond = n.dot(&p) - offset;
+                let image = p - n * (2.0 * beyond) + centre;
+                let facing = facing - n * (2.0 * n.dot(facing));
+                let other = nearest(skin, &image, &facing)?;
+                let normal = skin.normals[other];
+                Some(Match {
+                    residual: normal.dot(&(image - skin.points[other])),
+                    slopes: Vector2::new(
+                        normal.dot(&(n * (-2.0 * t.dot(&p)) - t * (2.0 * beyond))),
+                        2.0 * normal.dot(&n),
+                    ),
+                    skin: index,
+                })
+            })
+            .collect::<Vec<_>>()
+    };
+    map_indices(skins.len(), of_skin)
+        .into_iter()
+        .flatten()
+        .collect()
 }
 
 /// The nearest skin point that looks the same way within 60 degrees.

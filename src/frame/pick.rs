@@ -2,13 +2,13 @@
 
 use crate::error::{Error, Result};
 use crate::finding::Finding;
-use crate::mesh::{Components, TriMesh};
+use crate::mesh::TriMesh;
 use nalgebra::{Matrix3, Point3, Vector3};
 
 /// A connected piece of a mesh.
 #[derive(Clone, Debug)]
 struct Piece {
-    /// Its number among the components.
+    /// Its number among the parts.
     number: u32,
     area: f64,
     low: Point3<f64>,
@@ -27,23 +27,28 @@ const APART: f64 = 0.02;
 /// A piece that stands apart is a second body if it has this share of the first one's skin and of its length.
 const SECOND: f64 = 0.5;
 
-/// Keeps the body and drops what lies around it; what was dropped is told.
+/// Chooses the parts that are the body, of `count` that `of_face` names; `None` if all are. What is
+/// to be dropped is told.
+///
+/// A part too small for a face of its own is debris.
 ///
 /// # Errors
 /// [`ErrorKind::Body`](crate::ErrorKind::Body) if there is no face with area, or a second body.
-pub(super) fn pick_body(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<TriMesh> {
-    let components = mesh.components();
-    let mut pieces = pieces(&mesh, &components);
+pub(super) fn choose(
+    mesh: &TriMesh,
+    of_face: &[u32],
+    count: usize,
+    findings: &mut Vec<Finding>,
+) -> Result<Option<Vec<u32>>> {
+    let mut pieces = pieces(mesh, of_face, count);
     pieces.retain(|p| p.area > 0.0);
+    let specks = count - pieces.len();
     pieces.sort_by(|a, b| b.area.total_cmp(&a.area));
     let main = outermost(&pieces).ok_or_else(|| {
         Error::body(
             "the mesh is flat, a line or a point, not a body; export the scan as a surface of triangles",
         )
     })?;
-    if pieces.len() == 1 {
-        return Ok(mesh);
-    }
     let body = pieces.remove(main);
     let gap = APART * body.sizes[0];
     let mut whole = body.clone();
@@ -67,11 +72,11 @@ pub(super) fn pick_body(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<Tr
             dropped.push(piece);
         }
     }
-    if dropped.is_empty() {
-        return Ok(mesh);
+    if dropped.is_empty() && specks == 0 {
+        return Ok(None);
     }
-    findings.push(told(&dropped, &body, whole.area));
-    Ok(mesh.keep_components(&components, &kept))
+    findings.push(told(&dropped, specks, &body, whole.area));
+    Ok(Some(kept))
 }
 
 /// The largest piece that is neither plate nor rod, or one about as large that lies around it.
@@ -84,7 +89,7 @@ fn outermost(pieces: &[Piece]) -> Option<usize> {
     Some(around.map_or(first, |n| first + 1 + n))
 }
 
-fn told(dropped: &[Piece], body: &Piece, area: f64) -> Finding {
+fn told(dropped: &[Piece], specks: usize, body: &Piece, area: f64) -> Finding {
     let plates = dropped
         .iter()
         .filter(|p| p.is_plate() && p.area > SMALL * area)
@@ -102,7 +107,7 @@ fn told(dropped: &[Piece], body: &Piece, area: f64) -> Finding {
         0 => "",
         _ => ", a flat one like a floor or turntable among them",
     };
-    let pieces = match dropped.len() {
+    let pieces = match dropped.len() + specks {
         1 => "one loose piece".to_owned(),
         n => format!("{n} loose pieces"),
     };
@@ -139,9 +144,9 @@ impl Piece {
     }
 }
 
-fn pieces(mesh: &TriMesh, components: &Components) -> Vec<Piece> {
-    let mut groups = vec![Vec::new(); components.count()];
-    for (&number, face) in components.of_face().iter().zip(0..) {
+fn pieces(mesh: &TriMesh, of_face: &[u32], count: usize) -> Vec<Piece> {
+    let mut groups = vec![Vec::new(); count];
+    for (&number, face) in of_face.iter().zip(0..) {
         if let Some(group) = groups.get_mut(number as usize) {
             group.push(face);
         }
@@ -169,13 +174,17 @@ fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
         }
     }
     let sizes = if area > 0.0 {
-        let main = main_directions(faces.iter().map(corners), middle / area);
+        // What shape a piece is shows on some of its faces as on all.
+        let some = || {
+            faces
+                .iter()
+                .step_by(faces.len().div_ceil(SAMPLE))
+                .map(corners)
+        };
+        let main = main_directions(some(), middle / area);
         let mut sizes: [f64; 3] = [0, 1, 2].map(|k| {
             let direction = main.column(k);
-            let along = faces
-                .iter()
-                .flat_map(corners)
-                .map(|p| direction.dot(&p.coords));
+            let along = some().flatten().map(|p| direction.dot(&p.coords));
             let (least, most) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
                 (l.min(x), h.max(x))
             });
@@ -194,6 +203,9 @@ fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
         sizes,
     }
 }
+
+/// Faces of a piece of which its lengths are taken; a body's are then 15 mm apart.
+const SAMPLE: usize = 16_384;
 
 fn main_directions(
     corners: impl Iterator<Item = [Point3<f64>; 3]>,

@@ -1,8 +1,9 @@
 //! Elbow and wrist.
 
-use super::limb::{LimbAxis, crop};
+use super::limb::LimbAxis;
 use super::series::Kind;
 use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
+use crate::frame::Body;
 use crate::mesh::TriMesh;
 use crate::part::Branch;
 use crate::side::Side;
@@ -12,14 +13,17 @@ use nalgebra::Point3;
 #[derive(Clone, Debug)]
 pub(crate) struct Arm {
     pub(crate) axis: LimbAxis,
+    /// Its skin, to take girths on.
     pub(crate) mesh: TriMesh,
+    /// Its skin, to look for places on.
+    outline: TriMesh,
 }
 
 /// How far around an arm's contours its skin is taken along: room for slanted cuts.
 const MARGIN_MM: f64 = 60.0;
 
 impl Arm {
-    pub(super) fn of(mesh: &TriMesh, branch: &Branch) -> Option<Self> {
+    pub(super) fn of(body: &Body, branch: &Branch) -> Option<Self> {
         let axis = LimbAxis::of(branch)?;
         let (mut low, mut high) = (Point3::from([f64::MAX; 3]), Point3::from([f64::MIN; 3]));
         for piece in &branch.pieces {
@@ -28,8 +32,12 @@ impl Arm {
             high = high.sup(&Point3::new(x.1, y.1, piece.height_mm));
         }
         let margin = nalgebra::Vector3::from([MARGIN_MM; 3]);
-        let mesh = crop(mesh, low - margin, high + margin)?;
-        Some(Self { axis, mesh })
+        let region = |mesh: &TriMesh| mesh.within(low - margin, high + margin);
+        Some(Self {
+            axis,
+            mesh: region(body.mesh()),
+            outline: region(body.outline()),
+        })
     }
 }
 
@@ -79,7 +87,7 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, shoulder: Option<&Landmark
     );
     let girths = arm
         .axis
-        .square_girths(&arm.mesh, ARMPIT_MM, length - STUMP * s, STEP_MM);
+        .square_girths(&arm.outline, ARMPIT_MM, length - STUMP * s, STEP_MM);
     let thickest = girths.window(ARMPIT_MM, high).map(|(_, girth)| girth);
     let thickest = thickest.fold(0.0, f64::max);
     let least = girths

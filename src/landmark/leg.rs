@@ -68,11 +68,11 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 3] {
                 .ok_or_else(|| missing(LandmarkKey::Calf, "the lower leg has no fullest level"))
         });
     let knee = knee(&leg.pieces, s)
-        .map(|at| {
+        .map(|(at, doubt)| {
             at_level(
                 LandmarkKey::Knee,
                 at,
-                KNEE_SD * s,
+                doubt.hypot(KNEE_SD * s),
                 Confidence::Rough,
                 "hollow of the knee: hardest turn of the back of the leg",
             )
@@ -95,8 +95,13 @@ const KNEE_REACH: f64 = 0.022;
 /// hollow is broad and lies at, not exactly behind, the kneecap's middle.
 const KNEE_SD: f64 = 0.009;
 
-/// The hollow of the knee: where the back of the leg turns hardest.
-fn knee(pieces: &[Piece], s: f64) -> Option<f64> {
+/// A turn this much as hard as the hardest may be the knee as well.
+const ALIKE: f64 = 0.6;
+
+/// The hollow of the knee: where the back of the leg turns hardest. With it, half the way to the
+/// farthest other place that turns nearly as hard: on a leg with folds, or a noisy one, which of
+/// them is the hollow is open.
+fn knee(pieces: &[Piece], s: f64) -> Option<(f64, f64)> {
     let back = Series::new(pieces.iter().map(|p| (p.height_mm, p.contour.extent(1).0)));
     let (low, high) = (KNEE_WINDOW.0 * s, KNEE_WINDOW.1 * s);
     // Forward is +y, so a hollow in the back has its parabola bent downwards.
@@ -104,8 +109,14 @@ fn knee(pieces: &[Piece], s: f64) -> Option<f64> {
         back.window(low - KNEE_REACH * s, high + KNEE_REACH * s)
             .filter_map(|(at, _)| Some((at, back.fit(at, KNEE_REACH * s)?.bend))),
     );
-    bends
-        .extreme(Kind::Least, low, high, REACH * s)
+    let turns = bends.extremes(Kind::Least, low, high, REACH * s);
+    let hardest = turns
+        .iter()
         .filter(|turn| turn.value < 0.0)
-        .map(|turn| turn.at)
+        .min_by(|a, b| a.value.total_cmp(&b.value))?;
+    let alike = turns
+        .iter()
+        .filter(|turn| turn.value < ALIKE * hardest.value);
+    let apart = alike.map(|turn| (turn.at - hardest.at).abs());
+    Some((hardest.at, 0.5 * apart.fold(0.0, f64::max)))
 }

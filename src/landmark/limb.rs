@@ -174,28 +174,3 @@ pub(crate) fn cut_about(slicer: &Slicer<'_>, point: &Point3<f64>) -> Option<Squa
     let centre = axes.point(contour.centroid(), section.height_mm);
     Some(SquareCut { contour, centre })
 }
-
-/// The faces of a mesh that lie wholly in a box, as a mesh of their own: cuts of a limb need no more.
-pub(crate) fn crop(mesh: &TriMesh, low: Point3<f64>, high: Point3<f64>) -> Option<TriMesh> {
-    let inside: Vec<bool> = mesh
-        .points()
-        .iter()
-        .map(|p| (0..3).all(|k| low[k] <= p[k] && p[k] <= high[k]))
-        .collect();
-    let mut number = vec![u32::MAX; mesh.points().len()];
-    let mut points = Vec::new();
-    let mut faces = Vec::new();
-    for face in mesh.faces() {
-        if face.iter().all(|&v| inside[v as usize]) {
-            faces.push(face.map(|v| {
-                let place = &mut number[v as usize];
-                if *place == u32::MAX {
-                    *place = u32::try_from(points.len()).unwrap_or(u32::MAX);
-                    points.push(mesh.points()[v as usize]);
-                }
-                *place
-            }));
-        }
-    }
-    TriMesh::new(points, faces).ok()
-}

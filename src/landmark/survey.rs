@@ -2,6 +2,7 @@
 
 use super::arm::Arm;
 use super::series::Series;
+use crate::frame::Body;
 use crate::mesh::TriMesh;
 use crate::parallel::map_indices;
 use crate::part::{Parts, Piece};
@@ -17,6 +18,8 @@ use nalgebra::{Unit, Vector3};
 pub struct Survey<'b> {
     /// The body's mesh.
     pub mesh: &'b TriMesh,
+    /// The body's mesh, or a thinner one for searches of many slanted cuts.
+    pub outline: &'b TriMesh,
     /// Cuts level.
     pub level: Slicer<'b>,
     /// Cuts upright planes that run front to back, by x.
@@ -40,19 +43,22 @@ const SAGITTAL: PlaneAxes = PlaneAxes {
 impl<'b> Survey<'b> {
     /// Cuts and follows a body.
     #[must_use]
-    pub fn new(mesh: &'b TriMesh, stature_mm: f64, midline_sd_mm: f64) -> Self {
+    pub fn new(body: &'b Body) -> Self {
+        let (mesh, outline) = (body.mesh(), body.outline());
+        let stature_mm = body.stature().mm();
         let level = Slicer::level(mesh).indexed();
         let parts = Parts::find(&level, stature_mm);
         Self {
             mesh,
-            upright: Slicer::along(mesh, SAGITTAL).indexed(),
+            outline,
+            upright: Slicer::along(mesh, SAGITTAL),
             level,
-            arms: map_indices(2, |i| Arm::of(mesh, &parts.arms[i]))
+            arms: map_indices(2, |i| Arm::of(body, &parts.arms[i]))
                 .try_into()
                 .unwrap_or([None, None]),
             parts,
             stature_mm,
-            midline_sd_mm,
+            midline_sd_mm: body.frame().midline_sd_mm,
         }
     }
 

@@ -1,11 +1,8 @@
 //! Girths read off contours, with what makes them uncertain.
 
 use super::{Cause, GirthCurve, Spread};
-use crate::landmark::{
-    Arm, LandmarkKey, Landmarks, Survey, crop, cut_about, square_cut, thinnest_neck,
-};
+use crate::landmark::{Arm, LandmarkKey, Landmarks, Survey, cut_about, square_cut, thinnest_neck};
 use crate::length::Length;
-use crate::mesh::TriMesh;
 use crate::part::Piece;
 use crate::section::{Contour, Hull, PlaneAxes, Slicer};
 use crate::side::Side;
@@ -167,13 +164,14 @@ const NECK_MOVES: usize = 6;
 pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
     let none = || "the neck was not found as a contour of its own".to_owned();
     let level = thinnest_neck(survey).ok_or_else(none)?;
-    let mesh = neck_region(survey, level).ok_or_else(none)?;
+    let (low, high) = neck_region(level);
+    let outline = survey.outline.within(low, high);
     let [x, y] = level.contour.centroid();
     let mut start = Point3::new(x, y, level.height_mm);
     let slicers: Vec<Slicer<'_>> = (0..=NECK_LEANS)
         .map(|i| f64::from(5 * i).to_radians())
         .filter_map(|lean| PlaneAxes::square_to(Vector3::new(0.0, lean.sin(), lean.cos())).ok())
-        .map(|axes| Slicer::along(&mesh, axes).indexed())
+        .map(|axes| Slicer::along(&outline, axes).indexed())
         .collect();
     for _ in 0..NECK_MOVES {
         let steps = (-NECK_SEARCH.0..=NECK_SEARCH.0).map(|i| (i, f64::from(i) * NECK_SEARCH.1));
@@ -187,8 +185,11 @@ pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
             return Err("skin is missing at the neck".to_owned());
         };
         if i.abs() < NECK_SEARCH.0 {
-            let reading = Reading::of(&found.contour);
-            let contour = |e: f64| cut_about(slicer, &up(h + e)).map(|cut| cut.contour);
+            let mesh = survey.mesh.within(low, high);
+            let exact = Slicer::along(&mesh, *slicer.axes()).indexed();
+            let contour = |e: f64| cut_about(&exact, &up(h + e)).map(|cut| cut.contour);
+            let here = contour(0.0).ok_or("skin is missing at the neck")?;
+            let reading = Reading::of(&here);
             // The search ends within half a step of the least.
             let slip = slip(&reading, contour, NECK_SEARCH.1 / 2.0);
             return Ok(Taken {
@@ -203,13 +204,14 @@ pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
     Err("the neck has no thinnest place between chin and shoulders".to_owned())
 }
 
-/// The skin about the neck: what the leaning planes can reach.
-fn neck_region(survey: &Survey<'_>, level: &Piece) -> Option<TriMesh> {
+/// The box about the neck that the leaning planes can reach.
+fn neck_region(level: &Piece) -> (Point3<f64>, Point3<f64>) {
     let reach = level.contour.depth_mm().max(level.contour.breadth_mm()) + 60.0;
     let [x, y] = level.contour.centroid();
-    let low = Point3::new(x - reach, y - reach, level.height_mm - reach);
-    let high = Point3::new(x + reach, y + reach, level.height_mm + reach);
-    crop(survey.mesh, low, high)
+    (
+        Point3::new(x - reach, y - reach, level.height_mm - reach),
+        Point3::new(x + reach, y + reach, level.height_mm + reach),
+    )
 }
 
 /// The upper arm midway between shoulder point and elbow.

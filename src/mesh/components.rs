@@ -128,12 +128,12 @@ impl TriMesh {
 }
 
 /// Union-find; the root is the smallest index of its set, so the outcome has one form only.
-struct DisjointSets {
+pub(super) struct DisjointSets {
     parent: Vec<u32>,
 }
 
 impl DisjointSets {
-    fn new(count: usize) -> Self {
+    pub(super) fn new(count: usize) -> Self {
         // Indices past u32 are beyond what a face can name.
         Self {
             parent: (0..=u32::MAX).take(count).collect(),
@@ -149,9 +149,30 @@ impl DisjointSets {
         at
     }
 
-    fn join(&mut self, a: u32, b: u32) {
+    pub(super) fn join(&mut self, a: u32, b: u32) {
+        // Neighbours mostly hang on the same item already.
+        if self.parent[a as usize] == self.parent[b as usize] {
+            return;
+        }
         let (a, b) = (self.root(a), self.root(b));
         self.parent[a.max(b) as usize] = a.min(b);
+    }
+
+    /// For each item the number of its set, in the order of their first items, and how many there are.
+    pub(super) fn numbered(&mut self) -> (Vec<u32>, usize) {
+        let mut number: Vec<u32> = Vec::with_capacity(self.parent.len());
+        let mut count = 0;
+        for at in (0..=u32::MAX).take(self.parent.len()) {
+            // The root is the smallest of its set, so it has its number already.
+            let root = self.root(at);
+            if root == at {
+                number.push(count);
+                count += 1;
+            } else {
+                number.push(number[root as usize]);
+            }
+        }
+        (number, count as usize)
     }
 }
 

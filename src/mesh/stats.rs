@@ -1,7 +1,7 @@
 //! Counts that tell how sound a mesh is.
 
 use super::{TriMesh, clean, sides, twice_area_vector};
-use crate::parallel::both;
+use crate::parallel::{both, map_chunks};
 use nalgebra::Point3;
 use serde::{Deserialize, Serialize};
 
@@ -70,9 +70,7 @@ impl TriMesh {
             vertices: self.points().len(),
             faces: self.faces().len(),
             duplicate_faces: clean::copies(self, &marked).len(),
-            zero_area_faces: (0..self.faces().len())
-                .filter(|&face| is_flat(&self.corners(face)))
-                .count(),
+            zero_area_faces: self.flat_faces(),
             loose_vertices: self.loose_vertices(),
             median_edge: self.median_edge(),
             ..MeshStats::default()
@@ -89,6 +87,14 @@ impl TriMesh {
         stats.closed =
             stats.faces > 0 && stats.boundary_edges == 0 && stats.non_manifold_edges == 0;
         stats
+    }
+
+    fn flat_faces(&self) -> usize {
+        let counts = map_chunks(self.faces(), BLOCK, |_, faces| {
+            let corners = |face: &[u32; 3]| face.map(|at| self.points()[at as usize]);
+            faces.iter().filter(|face| is_flat(&corners(face))).count()
+        });
+        counts.into_iter().sum()
     }
 
     fn median_edge(&self) -> f64 {
@@ -121,6 +127,9 @@ impl TriMesh {
         used.iter().filter(|&&used| !used).count()
     }
 }
+
+/// Faces looked through at a time.
+const BLOCK: usize = 1 << 16;
 
 /// Faces of which the edges are measured for the median, spread evenly over the mesh. The median
 /// of 100 000 lengths is that of all to within 0.2 % of the ranks.

@@ -1,12 +1,19 @@
 //! Which faces cross which planes.
 
-use crate::parallel::{map_indices, map_slice};
+use crate::parallel::{map_chunks, map_slice};
 use std::ops::Range;
 
 /// Faces that the plane at `height` crosses, in the order of the mesh, block by block.
-pub(super) fn crossing(faces: &[[u32; 3]], heights: &[f64], height: f64) -> Vec<Vec<u32>> {
+///
+/// `height_of` gives the height of a point; it is cheaper to work out again than to fetch.
+pub(super) fn crossing<P: Sync>(
+    faces: &[[u32; 3]],
+    points: &[P],
+    height_of: impl Fn(&P) -> f64 + Sync + Send,
+    height: f64,
+) -> Vec<Vec<u32>> {
     // One byte a vertex stays in the cache where eight would not.
-    let above: Vec<bool> = map_slice(heights, |&h| h >= height);
+    let above: Vec<bool> = map_slice(points, |p| height_of(p) >= height);
     map_blocks(faces, |first, block| {
         let crosses = |face: &[u32; 3]| {
             let [a, b, c] = face.map(|v| above[v as usize]);
@@ -42,7 +49,12 @@ struct Block {
 const BLOCK: usize = 1 << 17;
 
 impl Buckets {
-    pub(super) fn fill(faces: &[[u32; 3]], heights: &[f64], planes: &[f64]) -> Self {
+    pub(super) fn fill<P: Sync>(
+        faces: &[[u32; 3]],
+        points: &[P],
+        height_of: impl Fn(&P) -> f64 + Sync + Send,
+        planes: &[f64],
+    ) -> Self {
         let count = number(planes.len());
         let mut order: Vec<u32> = (0..count).collect();
         order.sort_by(|&a, &b| planes[a as usize].total_cmp(&planes[b as usize]));
@@ -53,7 +65,8 @@ impl Buckets {
         }
         // Planes at or below a vertex: a face crosses exactly the planes
         // between the smallest and the largest such count of its corners.
-        let below: Vec<u32> = map_slice(heights, |&h| {
+        let below: Vec<u32> = map_slice(points, |p| {
+            let h = height_of(p);
             number(sorted.partition_point(|&plane| plane <= h))
         });
         let span = |face: &[u32; 3]| {
@@ -87,9 +100,20 @@ pub(super) struct Slabs {
 const SLABS: u32 = 1024;
 
 impl Slabs {
-    pub(super) fn fill(faces: &[[u32; 3]], heights: &[f64]) -> Self {
-        let low = heights.iter().copied().fold(f64::INFINITY, f64::min);
-        let high = heights.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    pub(super) fn fill<P: Sync>(
+        faces: &[[u32; 3]],
+        points: &[P],
+        height_of: impl Fn(&P) -> f64 + Sync + Send,
+    ) -> Self {
+        let ends = map_chunks(points, BLOCK, |_, points| {
+            let nothing = (f64::INFINITY, f64::NEG_INFINITY);
+            points
+                .iter()
+                .map(&height_of)
+                .fold(nothing, |(l, h), x| (l.min(x), h.max(x)))
+        });
+        let low = ends.iter().map(|e| e.0).fold(f64::INFINITY, f64::min);
+        let high = ends.iter().map(|e| e.1).fold(f64::NEG_INFINITY, f64::max);
         let mut slabs = Self {
             low,
             per_height: f64::from(SLABS) / (high - low),
@@ -99,7 +123,7 @@ impl Slabs {
         if !slabs.per_height.is_finite() {
             slabs.per_height = 0.0;
         }
-        let slab: Vec<u32> = map_slice(heights, |&h| slabs.slab(h));
+        let slab: Vec<u32> = map_slice(points, |p| slabs.slab(height_of(p)));
         let span = |face: &[u32; 3]| {
             let [a, b, c] = face.map(|v| slab[v as usize]);
             a.min(b).min(c)..a.max(b).max(c) + 1
@@ -175,11 +199,7 @@ fn map_blocks<T: Send>(
     faces: &[[u32; 3]],
     make: impl Fn(u32, &[[u32; 3]]) -> T + Sync + Send,
 ) -> Vec<T> {
-    map_indices(faces.len().div_ceil(BLOCK), |block| {
-        let first = block * BLOCK;
-        let last = faces.len().min(first + BLOCK);
-        make(number(first), &faces[first..last])
-    })
+    map_chunks(faces, BLOCK, |first, block| make(number(first), block))
 }
 
 #[cfg(test)]
@@ -192,12 +212,12 @@ mod tests {
         let heights: Vec<f64> = (0..200).map(|i| f64::from((i * 37) % 50)).collect();
         let faces: Vec<[u32; 3]> = (0..198).map(|i| [i, i + 1, i + 2]).collect();
         let planes = [25.0, -1.0, 0.0, 49.0, 49.5, 12.25, 25.0, 60.0];
-        let buckets = Buckets::fill(&faces, &heights, &planes);
+        let buckets = Buckets::fill(&faces, &heights, |&h| h, &planes);
         for (index, &plane) in planes.iter().enumerate() {
             let together: Vec<u32> = buckets.faces_at(index).flatten().copied().collect();
-            let alone: Vec<u32> = crossing(&faces, &heights, plane).concat();
+            let alone: Vec<u32> = crossing(&faces, &heights, |&h| h, plane).concat();
             assert_eq!(together, alone, "plane {plane}");
-            let near: Vec<u32> = Slabs::fill(&faces, &heights)
+            let near: Vec<u32> = Slabs::fill(&faces, &heights, |&h| h)
                 .faces_near(plane)
                 .flatten()
                 .copied()
