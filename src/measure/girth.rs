@@ -186,7 +186,7 @@ pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
         };
         if i.abs() < NECK_SEARCH.0 {
             let mesh = survey.mesh.within(low, high);
-            let exact = Slicer::along(&mesh, *slicer.axes()).indexed();
+            let exact = Slicer::along(&mesh, *slicer.axes());
             let contour = |e: f64| cut_about(&exact, &up(h + e)).map(|cut| cut.contour);
             let here = contour(0.0).ok_or("skin is missing at the neck")?;
             let reading = Reading::of(&here);

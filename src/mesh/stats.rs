@@ -69,13 +69,22 @@ impl TriMesh {
         let mut stats = MeshStats {
             vertices: self.points().len(),
             faces: self.faces().len(),
-            duplicate_faces: clean::copies(self, &marked).len(),
             zero_area_faces: self.flat_faces(),
             loose_vertices: self.loose_vertices(),
             median_edge: self.median_edge(),
             ..MeshStats::default()
         };
-        for edge in sides::edges(&sides::between(self, &marked)) {
+        if marked.contains(&true) {
+            self.count_faults(&marked, &mut stats);
+        }
+        stats.closed =
+            stats.faces > 0 && stats.boundary_edges == 0 && stats.non_manifold_edges == 0;
+        stats
+    }
+
+    fn count_faults(&self, marked: &[bool], stats: &mut MeshStats) {
+        stats.duplicate_faces = clean::copies(self, marked).len();
+        for edge in sides::edges(&sides::between(self, marked)) {
             match edge {
                 [_] => stats.boundary_edges += 1,
                 [one, other] => {
@@ -84,9 +93,6 @@ impl TriMesh {
                 _ => stats.non_manifold_edges += 1,
             }
         }
-        stats.closed =
-            stats.faces > 0 && stats.boundary_edges == 0 && stats.non_manifold_edges == 0;
-        stats
     }
 
     fn flat_faces(&self) -> usize {

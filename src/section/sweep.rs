@@ -97,7 +97,7 @@ pub(super) struct Slabs {
 }
 
 /// Slabs a mesh is divided into: each holds a few thousand faces of the largest scans.
-const SLABS: u32 = 1024;
+const SLABS: u32 = 384;
 
 impl Slabs {
     pub(super) fn fill<P: Sync>(
