@@ -1,8 +1,8 @@
 //! Joining points that are the same, to the last bit or to a reach.
 
 use super::TriMesh;
+use foldhash::HashMap;
 use nalgebra::Point3;
-use std::collections::HashMap;
 
 /// A mesh after [`TriMesh::weld_exact`], and what the weld did.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,7 +32,7 @@ impl TriMesh {
     /// Joins marked points that are equal, or within `reach` of an earlier one that was kept.
     pub(super) fn weld_marked(&self, marked: &[bool], reach: Option<f64>) -> Weld {
         let mut table = match reach {
-            None => Table::Exact(HashMap::new()),
+            None => Table::Exact(HashMap::default()),
             Some(reach) => Table::Near(Near::new(self, reach)),
         };
         let mut points: Vec<Point3<f64>> = Vec::with_capacity(self.points().len());
@@ -65,7 +65,7 @@ impl TriMesh {
 
 /// The points kept so far. It is only asked, never walked, so its order cannot reach the result.
 enum Table {
-    Exact(HashMap<[u64; 3], u32>),
+    Exact(HashMap<(u64, u64, u64), u32>),
     Near(Near),
 }
 
@@ -93,7 +93,7 @@ impl Near {
             corner: mesh
                 .bounds()
                 .map_or_else(Point3::origin, |bounds| bounds.min),
-            cells: HashMap::new(),
+            cells: HashMap::default(),
         }
     }
 
@@ -127,9 +127,10 @@ impl Near {
     }
 }
 
-fn key(point: &Point3<f64>) -> [u64; 3] {
+fn key(point: &Point3<f64>) -> (u64, u64, u64) {
     // Adding 0 turns -0 into 0 and changes nothing else.
-    [point.x, point.y, point.z].map(|value| (value + 0.0).to_bits())
+    let [x, y, z] = [point.x, point.y, point.z].map(|value| (value + 0.0).to_bits());
+    (x, y, z)
 }
 
 #[expect(
