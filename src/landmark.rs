@@ -19,7 +19,7 @@ mod trunk;
 pub(crate) use arm::Arm;
 pub use limb::{LimbAxis, SquareCut, square_cut};
 pub(crate) use limb::{crop, cut_about};
-pub(crate) use neck::thinnest as thinnest_neck;
+pub(crate) use neck::{is_neck, thinnest as thinnest_neck};
 pub use survey::Survey;
 
 /// A landmark or level.
