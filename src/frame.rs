@@ -19,6 +19,7 @@ use crate::section::PlaneAxes;
 use nalgebra::{Matrix4, Point3, Vector2, Vector3};
 
 mod axis;
+mod cut_off;
 mod decision;
 mod facing;
 mod floor;
@@ -30,6 +31,7 @@ mod unit;
 mod up;
 
 pub use axis::Axis;
+pub use cut_off::Ends;
 pub use decision::{Decision, FrameDecision, Front};
 pub use unit::{GREATEST_STATURE_MM, LEAST_STATURE_MM};
 
@@ -51,6 +53,7 @@ pub struct FrameOptions {
 pub struct Body {
     mesh: TriMesh,
     stature: Length,
+    ends: Ends,
     frame: FrameDecision,
     findings: Vec<Finding>,
 }
@@ -64,10 +67,18 @@ impl Body {
 
     /// Height of its highest point above the floor.
     ///
-    /// Too short by what is missing if the crown or the soles are.
+    /// Too short by what is missing if the crown or the soles are. Where head or feet are not on the
+    /// scan (see [`Body::ends`]) it is what usual proportions make of the rest, and the floor with it:
+    /// good to look in the right place, never a measure.
     #[must_use]
     pub fn stature(&self) -> Length {
         self.stature
+    }
+
+    /// Which ends of the body are on the scan.
+    #[must_use]
+    pub fn ends(&self) -> Ends {
+        self.ends
     }
 
     /// What was decided about the file's frame.
@@ -117,15 +128,22 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     ))?;
 
     way = lean::straighten(way, &mut findings)?;
-    let (mesh, floor) = floor::find_floor(way.mesh, &mut findings)?;
+    let mut ground = Vec::new();
+    let (mesh, floor) = floor::find_floor(way.mesh, &mut ground)?;
     way.mesh = pick::pick_body(mesh, &mut Vec::new())?;
     way = way.go(Matrix4::new_translation(&Vector3::new(0.0, 0.0, -floor)))?;
     let tall = floor::find_crown(&way.mesh);
 
     let per_file_unit = way.scale();
-    let unit = unit::find_unit(tall / per_file_unit, options.unit, &mut findings)?;
+    let mm = options.unit.map(|unit| unit.in_mm() / per_file_unit);
+    let place = cut_off::find(&way.mesh, tall, mm, &mut findings)?;
+    if place.ends.feet {
+        findings.append(&mut ground);
+    }
+    way = way.go(Matrix4::new_translation(&Vector3::new(0.0, 0.0, place.low)))?;
+    let unit = unit::find_unit(place.stature / per_file_unit, options.unit, &mut findings)?;
     way = way.go(Matrix4::new_scaling(unit.value.in_mm() / per_file_unit))?;
-    let stature = unit.value.in_mm() / per_file_unit * tall;
+    let stature = unit.value.in_mm() / per_file_unit * place.stature;
 
     let mut facing = facing::find_facing(&way.mesh, stature)?;
     let mut front = front(&mut facing, options.front, &way, &mut findings)?;
@@ -168,6 +186,7 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     ));
     Ok(Body {
         stature: Length::from_mm(stature),
+        ends: place.ends,
         frame: FrameDecision {
             unit,
             up,

@@ -78,7 +78,8 @@ pub fn measure_scan(
     let body = find_frame(cleaned.mesh, options)?;
     findings.extend(unit_hint.and_then(|hint| other_unit(format, hint, body.frame())));
     progress(Step::Survey);
-    let survey = Survey::new(body.mesh(), body.stature().mm(), body.frame().midline_sd_mm);
+    let survey = Survey::new(body.mesh(), body.stature().mm(), body.frame().midline_sd_mm)
+        .with_ends(body.ends());
     progress(Step::Landmarks);
     let landmarks = Landmarks::find(&survey);
     progress(Step::Measures);

@@ -2,6 +2,7 @@
 
 use super::arm::Arm;
 use super::series::Series;
+use crate::frame::Ends;
 use crate::mesh::TriMesh;
 use crate::parallel::map_indices;
 use crate::part::{Parts, Piece};
@@ -26,6 +27,8 @@ pub struct Survey<'b> {
     arms: [Option<Arm>; 2],
     /// Floor to the top of the head in mm.
     pub stature_mm: f64,
+    /// Which ends of the body are there.
+    pub ends: Ends,
     /// Standard uncertainty of the place of the mid-sagittal plane, in mm.
     pub midline_sd_mm: f64,
 }
@@ -38,7 +41,7 @@ const SAGITTAL: PlaneAxes = PlaneAxes {
 };
 
 impl<'b> Survey<'b> {
-    /// Cuts and follows a body.
+    /// Cuts and follows a whole body.
     #[must_use]
     pub fn new(mesh: &'b TriMesh, stature_mm: f64, midline_sd_mm: f64) -> Self {
         let level = Slicer::level(mesh).indexed();
@@ -52,8 +55,16 @@ impl<'b> Survey<'b> {
                 .unwrap_or([None, None]),
             parts,
             stature_mm,
+            ends: Ends::WHOLE,
             midline_sd_mm,
         }
+    }
+
+    /// The same of a body with these ends.
+    #[must_use]
+    pub fn with_ends(mut self, ends: Ends) -> Self {
+        self.ends = ends;
+        self
     }
 
     /// An arm made ready for cuts, if it is apart from the trunk.
