@@ -20,6 +20,7 @@ use crate::section::PlaneAxes;
 use nalgebra::{Matrix4, Point3, Vector2, Vector3};
 
 mod axis;
+mod cut_off;
 mod decision;
 mod facing;
 mod floor;
@@ -34,6 +35,7 @@ mod way;
 use way::Way;
 
 pub use axis::Axis;
+pub use cut_off::Ends;
 pub use decision::{Decision, FrameDecision, Front};
 pub use unit::{GREATEST_STATURE_MM, LEAST_STATURE_MM};
 
@@ -57,6 +59,7 @@ pub struct Body {
     /// A thinner mesh of a fine scan.
     stand_in: Option<TriMesh>,
     stature: Length,
+    ends: Ends,
     frame: FrameDecision,
     findings: Vec<Finding>,
 }
@@ -77,10 +80,18 @@ impl Body {
 
     /// Height of its highest point above the floor.
     ///
-    /// Too short by what is missing if the crown or the soles are.
+    /// Too short by what is missing if the crown or the soles are. Where head or feet are not on the
+    /// scan (see [`Body::ends`]) it is what usual proportions make of the rest, and the floor with it:
+    /// good to look in the right place, never a measure.
     #[must_use]
     pub fn stature(&self) -> Length {
         self.stature
+    }
+
+    /// Which ends of the body are on the scan.
+    #[must_use]
+    pub fn ends(&self) -> Ends {
+        self.ends
     }
 
     /// What was decided about the file's frame.
@@ -124,15 +135,22 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     ))?;
 
     way = lean::straighten(way, &mut findings)?;
+    let mut ground = Vec::new();
     let floor;
-    (way, floor) = floor::find_floor(way, &mut findings)?;
+    (way, floor) = floor::find_floor(way, &mut ground)?;
     let tall = floor::find_crown(&way) - floor;
     way = way.go(Matrix4::new_translation(&Vector3::new(0.0, 0.0, -floor)))?;
 
     let per_file_unit = way.scale();
-    let unit = unit::find_unit(tall / per_file_unit, options.unit, &mut findings)?;
+    let mm = options.unit.map(|unit| unit.in_mm() / per_file_unit);
+    let place = cut_off::find(&way.mesh, tall, mm, &mut findings)?;
+    if place.ends.feet {
+        findings.append(&mut ground);
+    }
+    way = way.go(Matrix4::new_translation(&Vector3::new(0.0, 0.0, place.low)))?;
+    let unit = unit::find_unit(place.stature / per_file_unit, options.unit, &mut findings)?;
     way = way.go(Matrix4::new_scaling(unit.value.in_mm() / per_file_unit))?;
-    let stature = unit.value.in_mm() / per_file_unit * tall;
+    let stature = unit.value.in_mm() / per_file_unit * place.stature;
 
     let mut facing = facing::find_facing(&way.mesh, stature)?;
     let mut front = front(&mut facing, options.front, &way, &mut findings)?;
@@ -185,6 +203,7 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     let (mesh, stand_in) = way.catch_up()?.into_meshes();
     Ok(Body {
         stature: Length::from_mm(stature),
+        ends: place.ends,
         frame,
         mesh,
         stand_in,

@@ -4,6 +4,7 @@
 //! carries; survey statistics serve only as windows to look in. What the
 //! shape does not show is missing, with the reason.
 
+use crate::frame::Ends;
 use crate::side::Side;
 use serde::{Deserialize, Serialize};
 use std::fmt;
@@ -19,7 +20,7 @@ mod trunk;
 pub(crate) use arm::Arm;
 pub(crate) use limb::cut_about;
 pub use limb::{LimbAxis, SquareCut, square_cut};
-pub(crate) use neck::thinnest as thinnest_neck;
+pub(crate) use neck::{is_neck, thinnest as thinnest_neck};
 pub use survey::Survey;
 
 /// A landmark or level.
@@ -85,6 +86,25 @@ impl LandmarkKey {
         }
     }
 }
+
+impl LandmarkKey {
+    /// Why a body with these ends cannot show it, if so.
+    fn unscanned(self, ends: Ends) -> Option<&'static str> {
+        match self {
+            Self::Vertex | Self::BackNeckPoint | Self::SideNeckPoint | Self::ShoulderPoint => {
+                (!ends.head).then_some(NO_HEAD)
+            }
+            Self::Knee | Self::Calf | Self::Ankle => (!ends.feet).then_some(NO_FEET),
+            _ => None,
+        }
+    }
+}
+
+/// Why what lies at the upper end is withheld.
+pub(crate) const NO_HEAD: &str = "there is no head on the scan, so the neck may be cut off as well; scan up to the top of the head";
+/// Why what lies at the lower end is withheld.
+pub(crate) const NO_FEET: &str =
+    "there are no feet on the scan, so no height above the floor is known; scan down to the soles";
 
 /// How clearly the shape shows a landmark.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -177,10 +197,11 @@ impl Landmarks {
             all.take([trunk::armpit(survey, side)]);
             let (side_neck, shoulder) = neck::shoulder_line(survey, side);
             all.take([side_neck]);
-            let shoulder = all.add(shoulder);
+            let shoulder = all.add(shoulder).filter(|_| survey.ends.head);
             all.take(arm::points(survey, side, shoulder.as_ref()));
             all.take(leg::points(survey, side));
         }
+        all.drop_unscanned(survey.ends);
         let order = |key: LandmarkKey, side: Option<Side>| (key, side);
         all.found.sort_by_key(|l| order(l.key, l.side));
         all.missing.sort_by_key(|m| order(m.key, m.side));
@@ -201,6 +222,24 @@ impl Landmarks {
                 reason: "was not looked for".to_owned(),
             })
         })
+    }
+
+    /// What lies at an end that is not on the scan is missing, whatever the cut edge looks like.
+    fn drop_unscanned(&mut self, ends: Ends) {
+        let (kept, gone) = std::mem::take(&mut self.found)
+            .into_iter()
+            .partition(|mark| mark.key.unscanned(ends).is_none());
+        self.found = kept;
+        self.missing.extend(gone.into_iter().map(|mark| Missing {
+            key: mark.key,
+            side: mark.side,
+            reason: String::new(),
+        }));
+        for missing in &mut self.missing {
+            if let Some(why) = missing.key.unscanned(ends) {
+                missing.reason = why.to_owned();
+            }
+        }
     }
 
     fn add(&mut self, outcome: Found) -> Option<Landmark> {

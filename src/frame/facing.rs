@@ -14,8 +14,6 @@ const WAISTWARD: (f64, f64) = (0.50, 0.66);
 /// Front to back, no trunk of a standing person is as deep as this share of the height
 /// (a girth of 1.5 m at 1.6 m gives 0.3); a thigh that lies level is 0.45 of a sitting one's.
 const SITTING: f64 = 0.38;
-/// A foot is at least this many times as long as the leg above the ankle is deep; usual are 2 to 2.5.
-const FOOT: f64 = 1.3;
 /// Levels wider than this share of the trunk's usual breadth hold an arm.
 const ARM_JUMP: f64 = 1.35;
 
@@ -62,7 +60,7 @@ pub(super) fn find_facing(mesh: &TriMesh, height: f64) -> Result<Facing> {
     })?;
     let ahead = Vector2::new(-midline.angle.sin(), midline.angle.cos());
     let feet = cut(&levels::shares(0.012, 0.09, 14));
-    check_standing(&trunk, &feet, &legs, ahead, height)?;
+    check_standing(&trunk, ahead, height)?;
     let head = cut(&levels::shares(0.82, 0.97, 26));
     let mut votes = vec![
         toes(&feet, ahead),
@@ -86,37 +84,22 @@ pub(super) fn find_facing(mesh: &TriMesh, height: f64) -> Result<Facing> {
     })
 }
 
-/// Refuses a body that sits, or whose legs end without feet.
-fn check_standing(
-    trunk: &[Level],
-    feet: &[Level],
-    legs: &[Level],
-    ahead: Vector2<f64>,
-    height: f64,
-) -> Result<()> {
+/// Refuses a body that sits.
+fn check_standing(trunk: &[Level], ahead: Vector2<f64>, height: f64) -> Result<()> {
     let length = |part: &Loop| {
         let (low, high) = along(&part.points, ahead);
         high - low
     };
-    let longest = |levels: &[Level], share: std::ops::Range<f64>| {
-        levels
-            .iter()
-            .filter(|l| share.contains(&l.share))
-            .flat_map(|l| l.loops.iter())
-            .map(length)
-            .fold(0.0_f64, f64::max)
-    };
-    let deepest = longest(trunk, 0.0..0.6);
+    let deepest = trunk
+        .iter()
+        .filter(|l| l.share < 0.6)
+        .flat_map(|l| l.loops.iter())
+        .map(length)
+        .fold(0.0_f64, f64::max);
     if deepest > SITTING * height {
         return Err(Error::body(format!(
             "the body seems to sit: from front to back it reaches over {:.0} % of its height; it must stand upright to be measured",
             100.0 * deepest / height
-        )));
-    }
-    let (foot, leg) = (longest(feet, 0.0..0.04), longest(legs, 0.08..0.16));
-    if foot < FOOT * leg {
-        return Err(Error::body(format!(
-            "no feet: at the lower end the legs are {foot:.0} mm long from front to back, {leg:.0} mm farther up; the scan is cut off, and heights cannot be told. Scan the whole body down to the soles"
         )));
     }
     Ok(())

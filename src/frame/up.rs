@@ -122,7 +122,7 @@ pub(super) fn find_up(
             )));
         }
         return Err(Error::body(format!(
-            "no standing body: seen with {} up, which is nearest to one, the shape does not show {}. The scan must hold the whole person, standing; if it does, give the direction, as in --up +z",
+            "no standing body: seen with {} up, which is nearest to one, the shape does not show {}. The scan should hold the whole person, standing; if it does, or was cut off on purpose (a torso, no head), give the direction, as in --up +z",
             best.axis,
             best.lacks().join(", ")
         )));
@@ -143,6 +143,15 @@ pub(super) fn find_up(
         format!("{}: {}", best.axis, evidence.join("; ")),
     ));
     Ok(Decision::found(best.axis, evidence))
+}
+
+/// True if an upright body has a head at its upper end.
+///
+/// # Errors
+/// None of its own; those of making a plane.
+pub(super) fn shows_head(mesh: &TriMesh) -> Result<bool> {
+    let case = case(mesh, Axis::PlusZ, true)?;
+    Ok(case.is_some_and(|case| case.head >= 0.5 && case.neck.max(case.shoulders) > 0.0))
 }
 
 fn case(mesh: &TriMesh, axis: Axis, any_length: bool) -> Result<Option<Case>> {

@@ -19,7 +19,18 @@ pub(crate) fn thinnest<'s>(survey: &'s Survey<'_>) -> Option<&'s Piece> {
         .parts
         .upper
         .between(NECK_WINDOW.0 * s, NECK_WINDOW.1 * s);
-    neck.iter().min_by(|a, b| a.taut_mm.total_cmp(&b.taut_mm))
+    neck.iter()
+        .filter(|piece| is_neck(survey, piece.taut_mm))
+        .min_by(|a, b| a.taut_mm.total_cmp(&b.taut_mm))
+}
+
+/// Least girth of a neck as a share of the stature: three quarters of the thinnest of the ten model
+/// bodies (0.19), and far over a mouth's or ear's hollow, which shows alone where the skin around is missing.
+const LEAST_NECK: f64 = 0.14;
+
+/// True if a girth can be a neck's.
+pub(crate) fn is_neck(survey: &Survey<'_>, girth_mm: f64) -> bool {
+    girth_mm >= LEAST_NECK * survey.stature_mm
 }
 
 /// Where the back of the neck meets the back: window in shares of the stature

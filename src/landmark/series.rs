@@ -42,6 +42,9 @@ pub(crate) enum Kind {
     Greatest,
 }
 
+/// Longer stretches without samples than this, in mm, may hide an extreme: four levels of a body.
+const GAP_MM: f64 = 10.0;
+
 /// A change of the value that neither tape nor eye can tell.
 const FLAT_MM: f64 = 0.5;
 
@@ -123,6 +126,32 @@ impl Series {
             Kind::Greatest => found.into_iter().max_by(order),
             Kind::Least => found.into_iter().min_by(order),
         }
+    }
+
+    /// A stretch between `low` and `high` without samples in which a stronger value than `found`
+    /// may lie, if the series changes by no more than `steepest` over its place.
+    pub(crate) fn hidden(
+        &self,
+        kind: Kind,
+        (low, high): (f64, f64),
+        found: f64,
+        steepest: f64,
+    ) -> Option<(f64, f64)> {
+        let sign = if kind == Kind::Greatest { 1.0 } else { -1.0 };
+        let inside: Vec<(f64, f64)> = self.window(low, high).collect();
+        let (first, last) = (inside.first()?, inside.last()?);
+        let ends = [(low, first.0, first.1), (last.0, high, last.1)]
+            .map(|(from, to, value)| (from, to, sign * value + steepest * (to - from)));
+        // From both sides at the steepest: the two lines meet so far over the middle of their ends.
+        let between = inside.windows(2).map(|w| {
+            let ((from, a), (to, b)) = (w[0], w[1]);
+            (from, to, 0.5 * (sign * (a + b) + steepest * (to - from)))
+        });
+        ends.into_iter()
+            .chain(between)
+            .filter(|&(from, to, _)| to - from > GAP_MM)
+            .find(|&(_, _, most)| most > sign * found)
+            .map(|(from, to, _)| (from, to))
     }
 
     /// The vertex of the parabola about a sample that is an extreme of the smoothed series.

@@ -2,7 +2,7 @@
 
 use super::arm::Arm;
 use super::series::Series;
-use crate::frame::Body;
+use crate::frame::{Body, Ends};
 use crate::mesh::TriMesh;
 use crate::parallel::map_indices;
 use crate::part::{Parts, Piece};
@@ -29,6 +29,8 @@ pub struct Survey<'b> {
     arms: [Option<Arm>; 2],
     /// Floor to the top of the head in mm.
     pub stature_mm: f64,
+    /// Which ends of the body are there.
+    pub ends: Ends,
     /// Standard uncertainty of the place of the mid-sagittal plane, in mm.
     pub midline_sd_mm: f64,
 }
@@ -58,6 +60,7 @@ impl<'b> Survey<'b> {
                 .unwrap_or([None, None]),
             parts,
             stature_mm,
+            ends: body.ends(),
             midline_sd_mm: body.frame().midline_sd_mm,
         }
     }

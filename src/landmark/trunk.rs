@@ -122,6 +122,14 @@ pub(super) fn hip(survey: &Survey<'_>) -> Found {
             "the seat has no level at which it stands out most; pin the hip level by hand",
         ));
     };
+    // The seat goes on down to the crotch, even where its skin is missing.
+    let low = survey
+        .parts
+        .crotch
+        .map_or(low, |fork| low.min(fork.height_mm));
+    if let Some(gap) = back.hidden(Kind::Least, (low, high), seat.value, STEEP) {
+        return Err(missing(key, None, hidden("the seat", gap)));
+    }
     let piece = survey.parts.trunk.nearest(seat.at);
     let centre = piece.map_or([0.0; 2], |p| [0.0, p.contour.extent(1).0]);
     Ok(Landmark {
@@ -132,6 +140,16 @@ pub(super) fn hip(survey: &Survey<'_>) -> Found {
         confidence: clear_if(seat.flat < 0.01 * survey.stature_mm),
         rule: "greatest rearward projection of the seat".to_owned(),
     })
+}
+
+/// Greatest slope of front and back of a trunk, and of half its girth, that missing skin is taken to hide.
+const STEEP: f64 = 1.0;
+
+/// Why an extreme is not told where skin is missing.
+fn hidden(what: &str, (from, to): (f64, f64)) -> String {
+    format!(
+        "skin is missing between {from:.0} and {to:.0} mm, where {what} may stand out more than on the skin that is there; scan again, or measure by tape"
+    )
 }
 
 fn clear_if(clear: bool) -> Confidence {
@@ -157,7 +175,12 @@ pub(super) fn bust_point(survey: &Survey<'_>, side: Side) -> Found {
     let s = survey.stature_mm;
     let (low, high) = (BUST_WINDOW.0 * s, BUST_WINDOW.1 * s);
     let reach = BUST_REACH_SHARE * s;
-    let (at, sd, confidence, rule) = match front.extreme(Kind::Greatest, low, high, reach) {
+    let top = front.extreme(Kind::Greatest, low, high, reach);
+    let most = top.map_or(f64::NEG_INFINITY, |top| top.value);
+    if let Some(gap) = front.hidden(Kind::Greatest, (low, high), most, STEEP) {
+        return Err(missing(key, Some(side), hidden("the bust", gap)));
+    }
+    let (at, sd, confidence, rule) = match top {
         Some(top) => (
             top.at,
             top.sd.hypot(step_sd(survey)).hypot(0.5 * top.flat),
@@ -236,6 +259,10 @@ pub(super) fn under_bust(survey: &Survey<'_>, bust: &[Option<Landmark>; 2]) -> F
             piece.contour.across(x).map(|(_, front)| front)
         });
         let (low, high) = (height - FOLD_WINDOW.1 * s, height - FOLD_WINDOW.0 * s);
+        // A fold is narrow: any gap may hide it, however deep.
+        if let Some(gap) = profile.hidden(Kind::Least, (low, high), f64::INFINITY, STEEP) {
+            return Err(missing(key, None, hidden("the fold", gap)));
+        }
         // Bend of the profile by height: a Series of second derivatives has its peak at the fold.
         let bends = Series::new(
             profile
@@ -308,6 +335,15 @@ pub(super) fn waist_narrowest(
             "the trunk has no narrowest level between hip and under-bust; choose the waist with a belt or elastic and pin its height",
         ));
     };
+    if let Some((from, to)) = girth.hidden(Kind::Least, (low, high), least.value, 2.0 * STEEP) {
+        return Err(missing(
+            key,
+            None,
+            format!(
+                "skin is missing between {from:.0} and {to:.0} mm, where the trunk may be narrower than at the skin that is there; scan again, or measure by tape"
+            ),
+        ));
+    }
     let piece = trunk.nearest(least.at);
     let centre = piece.map_or([0.0; 2], |p| p.contour.centroid());
     Ok(Landmark {

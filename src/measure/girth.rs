@@ -1,7 +1,9 @@
 //! Girths read off contours, with what makes them uncertain.
 
 use super::{Cause, GirthCurve, Spread};
-use crate::landmark::{Arm, LandmarkKey, Landmarks, Survey, cut_about, square_cut, thinnest_neck};
+use crate::landmark::{
+    Arm, LandmarkKey, Landmarks, SquareCut, Survey, cut_about, is_neck, square_cut, thinnest_neck,
+};
 use crate::length::Length;
 use crate::part::Piece;
 use crate::section::{Contour, Hull, PlaneAxes, Slicer};
@@ -174,22 +176,37 @@ pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
         .map(|axes| Slicer::along(&outline, axes).indexed())
         .collect();
     for _ in 0..NECK_MOVES {
-        let steps = (-NECK_SEARCH.0..=NECK_SEARCH.0).map(|i| (i, f64::from(i) * NECK_SEARCH.1));
         let up = |height: f64| start + Vector3::z() * height;
-        let best = steps
-            .flat_map(|(i, h)| slicers.iter().map(move |slicer| (i, h, slicer)))
-            .filter_map(|(i, h, slicer)| Some((i, h, slicer, cut_about(slicer, &up(h))?)))
-            .map(|(i, h, slicer, cut)| (i, h, slicer, cut.contour.taut_girth_mm(), cut))
-            .min_by(|a, b| a.3.total_cmp(&b.3));
-        let Some((i, h, slicer, _, found)) = best else {
+        let cuts: Vec<Vec<Option<NeckCut>>> = slicers
+            .iter()
+            .map(|slicer| {
+                let at = |i: i32| {
+                    let cut = cut_about(slicer, &up(f64::from(i) * NECK_SEARCH.1))?;
+                    let girth = cut.contour.taut_girth_mm();
+                    is_neck(survey, girth).then_some((girth, cut))
+                };
+                (-NECK_SEARCH.0..=NECK_SEARCH.0).map(at).collect()
+            })
+            .collect();
+        let Some((lean, at)) = least(&cuts) else {
             return Err("skin is missing at the neck".to_owned());
         };
-        if i.abs() < NECK_SEARCH.0 {
+        let Some((_, found)) = cuts[lean][at].clone() else {
+            return Err(none());
+        };
+        if at > 0 && at + 1 < cuts[lean].len() {
+            if beside(&cuts, lean, at).any(|cut| cut.is_none()) {
+                return Err(
+                    "skin is missing beside the thinnest place of the neck that is left, so that a thinner one may be hidden".to_owned(),
+                );
+            }
             let mesh = survey.mesh.within(low, high);
-            let exact = Slicer::along(&mesh, *slicer.axes());
-            let contour = |e: f64| cut_about(&exact, &up(h + e)).map(|cut| cut.contour);
-            let here = contour(0.0).ok_or("skin is missing at the neck")?;
-            let reading = Reading::of(&here);
+            let exact = Slicer::along(&mesh, *slicers[lean].axes());
+            let contour = |e: f64| {
+                let centre = found.centre + Vector3::z() * e;
+                cut_about(&exact, &centre).map(|cut| cut.contour)
+            };
+            let reading = Reading::of(&contour(0.0).ok_or("skin is missing at the neck")?);
             // The search ends within half a step of the least.
             let slip = slip(&reading, contour, NECK_SEARCH.1 / 2.0);
             return Ok(Taken {
@@ -202,6 +219,37 @@ pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
         start = found.centre;
     }
     Err("the neck has no thinnest place between chin and shoulders".to_owned())
+}
+
+/// A cut of the neck and its taut girth.
+type NeckCut = (f64, SquareCut);
+
+/// Lean and place of the least girth.
+fn least(cuts: &[Vec<Option<NeckCut>>]) -> Option<(usize, usize)> {
+    let all = cuts.iter().enumerate().flat_map(|(lean, row)| {
+        let girth = move |(at, cut): (usize, &Option<NeckCut>)| Some((lean, at, cut.as_ref()?.0));
+        row.iter().enumerate().filter_map(girth)
+    });
+    all.min_by(|a, b| a.2.total_cmp(&b.2))
+        .map(|(lean, at, _)| (lean, at))
+}
+
+/// The cuts next to one: above, below, and of the next leans.
+fn beside(
+    cuts: &[Vec<Option<NeckCut>>],
+    lean: usize,
+    at: usize,
+) -> impl Iterator<Item = &Option<NeckCut>> {
+    let row = |lean: Option<usize>| lean.and_then(|l| cuts.get(l)).and_then(|row| row.get(at));
+    let near = |at: usize| cuts[lean].get(at);
+    [
+        near(at.saturating_sub(1)),
+        near(at + 1),
+        row(lean.checked_sub(1)),
+        row(Some(lean + 1)),
+    ]
+    .into_iter()
+    .flatten()
 }
 
 /// The box about the neck that the leaning planes can reach.

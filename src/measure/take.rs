@@ -6,7 +6,7 @@ use super::{
     Cause, CurvePart, GirthCurve, Key, Measure, MeasureId, MeasureSet, Outcome, Source, Spread,
     Withheld, girth, path,
 };
-use crate::landmark::{Landmark, LandmarkKey, Landmarks, Missing, Survey};
+use crate::landmark::{Landmark, LandmarkKey, Landmarks, Missing, NO_FEET, NO_HEAD, Survey};
 use crate::length::Length;
 use crate::section::Contour;
 use crate::side::Side;
@@ -33,6 +33,9 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
         taker.shoulder(side);
     }
     taker.back_waist();
+    if !survey.ends.feet {
+        taker.set.curves.clear();
+    }
     let order = |outcome: &Outcome| match outcome {
         Outcome::Value(measure) => measure.id,
         Outcome::Withheld(withheld) => withheld.id,
@@ -59,6 +62,8 @@ impl<'t> Taker<'t, '_> {
 
     fn value(&mut self, id: impl Into<MeasureId>, value: f64, spread: Spread, level: Option<f64>) {
         let id = id.into();
+        // Without soles a level is known only by usual proportions.
+        let level = level.filter(|_| self.survey.ends.feet);
         self.set.outcomes.push(Outcome::Value(Measure {
             id,
             value,
@@ -127,7 +132,7 @@ impl<'t> Taker<'t, '_> {
                 self.height(MeasureId::new(key, side), self.mark(mark, Some(side)));
             }
         }
-        match self.bust_level() {
+        match self.above_floor(self.bust_level()) {
             Ok((height, sd)) => {
                 let spread = Spread::of([(Cause::Level, sd)]);
                 self.value(Key::BustHeight, height, spread, Some(height));
@@ -137,13 +142,22 @@ impl<'t> Taker<'t, '_> {
     }
 
     fn height(&mut self, id: MeasureId, mark: Result<&Landmark, Why>) {
-        match mark {
+        match self.above_floor(mark) {
             Ok(mark) => {
                 let height = mark.height_mm();
                 let spread = Spread::of([(Cause::Level, mark.sd_mm)]);
                 self.value(id, height, spread, Some(height));
             }
             Err(why) => self.withhold(id, why),
+        }
+    }
+
+    /// What rests on the floor, or why it does not.
+    fn above_floor<T>(&self, found: Result<T, Why>) -> Result<T, Why> {
+        if self.survey.ends.feet {
+            found
+        } else {
+            Err(NO_FEET.to_owned())
         }
     }
 
@@ -301,7 +315,11 @@ impl<'t> Taker<'t, '_> {
     }
 
     fn neck(&mut self) {
-        let taken = girth::neck(self.survey);
+        let taken = if self.survey.ends.head {
+            girth::neck(self.survey)
+        } else {
+            Err(NO_HEAD.to_owned())
+        };
         self.girths([Key::NeckGirth, Key::NeckGirthSurface], None, taken);
     }
 

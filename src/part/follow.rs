@@ -4,7 +4,7 @@ use super::blob::{Blob, MOSTLY};
 use super::{Branch, Fork, Parts, Piece};
 use crate::finding::Finding;
 use crate::parallel::map_indices;
-use crate::section::Slicer;
+use crate::section::{Contour, Slicer};
 use crate::side::Side;
 
 /// All followable contours of each level.
@@ -17,6 +17,10 @@ type At = (usize, usize);
 const MISSING: usize = 12;
 /// Least share of the trunk's area in each of two contours that are legs.
 const LEG_SHARE: f64 = 0.18;
+/// Share of a trunk's area below which the next contour down is one leg, not both.
+const ONE_LEG: f64 = 0.65;
+/// Levels within which the second leg must show under a hole at the crotch: 100 mm.
+const HOLE: usize = 40;
 /// Least share of the area of what it joins in a contour that is an arm:
 /// under a wrist at the hips, over a thumb.
 const ARM_SHARE: f64 = 0.008;
@@ -55,10 +59,10 @@ pub(super) fn follow(slicer: &Slicer<'_>, levels: Levels<'_, '_>, step_mm: f64) 
         ));
         return parts;
     };
-    let mut trunk = tracker.down_to_crotch(seed, &mut parts);
+    let (mut trunk, legs) = tracker.down_to_crotch(seed, &mut parts);
     trunk.reverse();
     trunk.pop();
-    tracker.up_to_head(seed, trunk, &mut parts);
+    tracker.up_to_head(seed, trunk, &legs, &mut parts);
     parts
 }
 
@@ -134,11 +138,11 @@ impl<'c> Tracker<'_, 'c, '_> {
         Vec::new()
     }
 
-    /// Follows the largest continuation until there is none.
-    fn run(&self, start: At, step: isize) -> Vec<At> {
+    /// Follows the largest continuation until there is none, or one that `ends` it.
+    fn run(&self, start: At, step: isize, ends: impl Fn(At) -> bool) -> Vec<At> {
         let mut path = vec![start];
         let mut at = start;
-        while let Some(&to) = self.next(at, step).first() {
+        while let Some(&to) = self.next(at, step).first().filter(|&&to| !ends(to)) {
             path.push(to);
             at = to;
         }
@@ -152,45 +156,66 @@ impl<'c> Tracker<'_, 'c, '_> {
         }
     }
 
-    /// Follows the trunk down to where the legs part; returns its contours, seed first.
-    fn down_to_crotch(&self, seed: At, parts: &mut Parts) -> Vec<At> {
+    /// Follows the trunk down to where the legs part; returns its contours, seed first, and those of the legs.
+    fn down_to_crotch(&self, seed: At, parts: &mut Parts) -> (Vec<At>, Vec<At>) {
         let mut path = vec![seed];
         let mut at = seed;
         loop {
             let below = self.next(at, -1);
-            let area = self.blob(at).area;
-            let legs: Vec<At> = below
-                .iter()
-                .copied()
-                .filter(|&to| self.blob(to).area >= LEG_SHARE * area)
-                .filter(|&to| self.blob(to).within(self.blob(at)) >= MOSTLY)
-                .collect();
-            if let [a, b] = legs[..] {
-                let x = |at: At| self.blob(at).centre[0];
-                let (left, right) = if x(a) < x(b) { (a, b) } else { (b, a) };
+            // One leg alone: a hole at the crotch hides the other for some levels.
+            let shrunk = |to: &At| self.blob(*to).area < ONE_LEG * self.blob(at).area;
+            let legs = self.two_legs(at, &below).or_else(|| {
+                let alone = below.first().is_none_or(shrunk);
+                alone.then(|| self.legs_under_hole(at)).flatten()
+            });
+            if let Some([left, right]) = legs {
                 parts.crotch = Some(self.fork(left, right, at.0));
+                let mut legs = Vec::new();
                 for (side, leg) in [(Side::Left, left), (Side::Right, right)] {
-                    let path = self.run(leg, -1);
-                    parts.legs[side.index()] = self.branch(path.into_iter().rev());
+                    let down = self.run(leg, -1, |_| false);
+                    legs.extend(&down);
+                    parts.legs[side.index()] = self.branch(down.into_iter().rev());
                 }
-                return path;
+                return (path, legs);
             }
             let Some(&to) = below.first() else {
                 parts.findings.push(Finding::look(
                     "legs",
                     "the legs are not apart anywhere below the trunk, so no crotch level can be told",
                 ));
-                return path;
+                return (path, Vec::new());
             };
             path.push(to);
             at = to;
         }
     }
 
+    /// The two contours, left first, that a contour of both legs parts into.
+    fn two_legs(&self, at: At, below: &[At]) -> Option<[At; 2]> {
+        let area = self.blob(at).area;
+        let legs: Vec<At> = below
+            .iter()
+            .copied()
+            .filter(|&to| self.blob(to).area >= LEG_SHARE * area)
+            .filter(|&to| self.blob(to).within(self.blob(at)) >= MOSTLY)
+            .collect();
+        let [a, b] = legs[..] else { return None };
+        let left_first = self.blob(a).centre[0] < self.blob(b).centre[0];
+        Some(if left_first { [a, b] } else { [b, a] })
+    }
+
+    /// The two legs, at the first level below that shows both.
+    fn legs_under_hole(&self, at: At) -> Option<[At; 2]> {
+        (at.0.saturating_sub(HOLE)..at.0).rev().find_map(|level| {
+            let all: Vec<At> = (0..self.levels[level].len()).map(|i| (level, i)).collect();
+            self.two_legs(at, &all)
+        })
+    }
+
     /// Follows the trunk up through the armpits to the top of the head.
-    fn up_to_head(&self, seed: At, below: Vec<At>, parts: &mut Parts) {
+    fn up_to_head(&self, seed: At, below: Vec<At>, legs: &[At], parts: &mut Parts) {
         let mut path = below;
-        path.extend(self.run(seed, 1));
+        path.extend(self.run(seed, 1, |_| false));
         // Going up, arms that end at the next level within the trunk's contour have joined it.
         let mut joins: Vec<(usize, At, At)> = Vec::new();
         let mut joined_low = [None; 2];
@@ -219,7 +244,10 @@ impl<'c> Tracker<'_, 'c, '_> {
         for &(level, arm, trunk) in &joins {
             let side = self.side_of(arm, trunk).index();
             parts.armpits[side] = Some(self.fork(arm, trunk, level));
-            parts.arms[side] = self.branch(self.run(arm, -1).into_iter().rev());
+            // Where a hand lies at the thigh, the arm ends: from there the contour is of both.
+            let ends = |to: At| legs.contains(&to) || path.contains(&to);
+            let down = self.run(arm, -1, ends);
+            parts.arms[side] = self.branch(down.into_iter().rev());
         }
         let top = joins.iter().map(|&(level, ..)| level).min();
         let split = top.map_or(path.len(), |top| path.partition_point(|at| at.0 < top));
@@ -262,9 +290,35 @@ impl<'c> Tracker<'_, 'c, '_> {
             })
     }
 
+    /// Midway in x between the facing sides of two contours.
+    fn facing(&self, first: At, second: At) -> f64 {
+        let (a, b) = (self.blob(first), self.blob(second));
+        let (left, right) = if a.centre[0] < b.centre[0] {
+            (a, b)
+        } else {
+            (b, a)
+        };
+        0.5 * (left.contour.extent(0).1 + right.contour.extent(0).0)
+    }
+
+    /// The first level from `joined` up whose contour is closed by skin where two parts face each other.
+    fn shown(&self, joined: usize, between: f64) -> usize {
+        let hidden = |level: usize| {
+            let over = self.levels[level].iter().find(|blob| {
+                let (low, high) = blob.contour.extent(0);
+                (low..=high).contains(&between)
+            });
+            over.is_none_or(|blob| bridged_between(blob.contour, between))
+        };
+        (joined..self.levels.len())
+            .find(|&level| !hidden(level))
+            .unwrap_or(joined)
+    }
+
     /// Where two contours become one, found by halving between their level and `joined`.
     fn fork(&self, first: At, second: At, joined: usize) -> Fork {
         let (first_centre, second_centre) = (self.blob(first).centre, self.blob(second).centre);
+        let between = self.facing(first, second);
         let holders = |height: f64| {
             let section = self.slicer.cut(height);
             let holder = |point: [f64; 2]| {
@@ -273,9 +327,14 @@ impl<'c> Tracker<'_, 'c, '_> {
                     .iter()
                     .position(|c| c.is_closed() && c.contains(point))
             };
-            Some((holder(first_centre)?, holder(second_centre)?))
+            let (a, b) = (holder(first_centre)?, holder(second_centre)?);
+            let joined_by_skin = a != b || !bridged_between(&section.contours[a], between);
+            joined_by_skin.then_some((a, b))
         };
-        let (low, high) = (self.height(first.0), self.height(joined));
+        let (low, high) = (
+            self.height(first.0),
+            self.height(self.shown(joined, between)),
+        );
         let apart = halve(low, high, |h| holders(h).is_some_and(|(a, b)| a != b));
         // Between the two, contours that do not close hide the fork.
         let one = halve(apart, high, |h| holders(h).is_none_or(|(a, b)| a != b));
@@ -291,6 +350,27 @@ impl<'c> Tracker<'_, 'c, '_> {
             second: second_centre,
         }
     }
+}
+
+/// Shortest bridge that can make one contour out of two parts, in mm.
+const BRIDGE_MM: f64 = 12.0;
+/// How far beside the facing skins a bridge may end and yet have joined them, in mm.
+const NEAR_MM: f64 = 10.0;
+
+/// True if a contour was closed by a bridge across the place in x at which two parts face each
+/// other: missing skin, which shows nothing of where they join.
+fn bridged_between(contour: &Contour, between: f64) -> bool {
+    let gap = contour.gap_mm();
+    if gap < BRIDGE_MM {
+        return false;
+    }
+    let points = contour.points();
+    let next = points.iter().cycle().skip(1);
+    points.iter().zip(next).any(|(p, q)| {
+        let length = (q[0] - p[0]).hypot(q[1] - p[1]);
+        let (low, high) = (p[0].min(q[0]) - NEAR_MM, p[0].max(q[0]) + NEAR_MM);
+        (BRIDGE_MM..=gap + 1e-6).contains(&length) && (low..=high).contains(&between)
+    })
 }
 
 /// The highest place up to which `holds`, true at `low` and false at `high`.
