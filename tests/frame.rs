@@ -222,23 +222,26 @@ fn a_lean_shows_in_the_soles() {
 
 #[test]
 fn ground_grown_to_the_feet_goes() {
-    let (mut points, mut faces) = mannequin(Pose::default());
-    // A disc at the sole, joined to it by sharing a point with the lowest vertex.
-    let lowest = (0..points.len())
-        .min_by(|&a, &b| points[a].z.total_cmp(&points[b].z))
+    let (body_points, body_faces) = mannequin(Pose::default());
+    // A disc at the sole, as wide as a mat or a room, joined to it by sharing a point with the lowest vertex.
+    let lowest = (0..body_points.len())
+        .min_by(|&a, &b| body_points[a].z.total_cmp(&body_points[b].z))
         .unwrap() as u32;
-    let first = points.len() as u32;
-    for n in 0..48 {
-        let angle = std::f64::consts::TAU * f64::from(n) / 48.0;
-        points.push(Point3::new(500.0 * angle.cos(), 500.0 * angle.sin(), 0.0));
-        faces.push([lowest, first + n, first + (n + 1) % 48]);
+    for reach in [500.0, 2500.0] {
+        let (mut points, mut faces) = (body_points.clone(), body_faces.clone());
+        let first = points.len() as u32;
+        for n in 0..48 {
+            let angle = std::f64::consts::TAU * f64::from(n) / 48.0;
+            points.push(Point3::new(reach * angle.cos(), reach * angle.sin(), 0.0));
+            faces.push([lowest, first + n, first + (n + 1) % 48]);
+        }
+        let to_file = turned(200.0);
+        let body = find_frame(placed(points, faces, &to_file), &OPEN).unwrap();
+        assert_home(&body, &to_file, 0.2, 0.5);
+        let bounds = body.mesh().bounds().unwrap();
+        assert!(bounds.extent().y < 400.0, "the disc is still there");
+        assert!(body.findings().iter().any(|f| f.topic == "floor"));
     }
-    let to_file = turned(200.0);
-    let body = find_frame(placed(points, faces, &to_file), &OPEN).unwrap();
-    assert_home(&body, &to_file, 0.2, 0.5);
-    let bounds = body.mesh().bounds().unwrap();
-    assert!(bounds.extent().y < 400.0, "the disc is still there");
-    assert!(body.findings().iter().any(|f| f.topic == "floor"));
 }
 
 /// A scan fine enough to be looked at through a stand-in loses its ground and its debris, the ground grown
@@ -268,7 +271,7 @@ fn a_fine_scan_loses_what_lies_around_it() {
         let first = points.len() as u32;
         for n in 0..48 {
             let angle = std::f64::consts::TAU * f64::from(n) / 48.0;
-            let (height, reach) = (points[middle].z, if grown { 500.0 } else { 1500.0 });
+            let (height, reach) = (points[middle].z, 1500.0);
             let rim = Point3::new(reach * angle.cos(), reach * angle.sin(), height);
             points.push(rim);
             faces.push([middle as u32, first + n, first + (n + 1) % 48]);

@@ -20,6 +20,9 @@ const HEAD_AREA: (f64, f64) = (0.0025, 0.017);
 /// An axis along which the mesh has less than this share of its greatest length is not its height.
 /// The span of a T-pose is at most about 1.1 statures.
 const TALL: f64 = 0.7;
+/// With a room's floor grown to the feet, the height may be this share of the greatest length. Looked at only
+/// if nothing taller is a body: seen from the side, a body 0.25 heights deep shows nothing like one.
+const ON_WIDE_GROUND: f64 = 0.25;
 
 /// Least sum of the evidence for a body, of 7.5. Legs may fail (thighs that
 /// touch) or the neck (hair), not both; a head there must be.
@@ -43,6 +46,10 @@ struct Case {
 impl Case {
     fn score(&self) -> f64 {
         3.0 * self.legs + 1.5 * (self.head + self.neck + self.shoulders)
+    }
+
+    fn convinces(&self) -> bool {
+        self.score() >= LEAST && self.head >= 0.5
     }
 
     fn sentences(&self) -> Vec<String> {
@@ -92,7 +99,7 @@ pub(super) fn find_up(
     findings: &mut Vec<Finding>,
 ) -> Result<Decision<Axis>> {
     if let Some(axis) = given {
-        let lacks = case(mesh, axis, true)?.map_or_else(Vec::new, |case| case.lacks());
+        let lacks = case(mesh, axis, 0.0)?.map_or_else(Vec::new, |case| case.lacks());
         let text = format!("{axis} as given");
         if lacks.is_empty() {
             findings.push(Finding::note("up", text.clone()));
@@ -104,17 +111,19 @@ pub(super) fn find_up(
         }
         return Ok(Decision::given(axis, text));
     }
-    let mut cases = Vec::new();
-    for axis in Axis::ALL {
-        cases.extend(case(mesh, axis, false)?);
+    let mut cases = cases(mesh, TALL)?;
+    if !cases.first().is_some_and(Case::convinces) {
+        let on_wide_ground = self::cases(mesh, ON_WIDE_GROUND)?;
+        if on_wide_ground.first().is_some_and(Case::convinces) {
+            cases = on_wide_ground;
+        }
     }
-    cases.sort_by(|a, b| b.score().total_cmp(&a.score()));
     let Some(best) = cases.first() else {
         return Err(Error::body(
             "the mesh has no height along any axis; it is no body",
         ));
     };
-    if best.score() < LEAST || best.head < 0.5 {
+    if !best.convinces() {
         if let Some(two) = cases.iter().find(|case| case.two_heads > 0.5) {
             return Err(Error::body(format!(
                 "two bodies, or one cut off above the legs: towards {} most levels show two loops as large as heads; save each person as a file of their own, from the soles to the top of the head",
@@ -150,18 +159,28 @@ pub(super) fn find_up(
 /// # Errors
 /// None of its own; those of making a plane.
 pub(super) fn shows_head(mesh: &TriMesh) -> Result<bool> {
-    let case = case(mesh, Axis::PlusZ, true)?;
+    let case = case(mesh, Axis::PlusZ, 0.0)?;
     Ok(case.is_some_and(|case| case.head >= 0.5 && case.neck.max(case.shoulders) > 0.0))
 }
 
-fn case(mesh: &TriMesh, axis: Axis, any_length: bool) -> Result<Option<Case>> {
+/// What speaks for each direction along which the mesh has at least `tall` of its greatest length, best first.
+fn cases(mesh: &TriMesh, tall: f64) -> Result<Vec<Case>> {
+    let mut cases = Vec::new();
+    for axis in Axis::ALL {
+        cases.extend(case(mesh, axis, tall)?);
+    }
+    cases.sort_by(|a, b| b.score().total_cmp(&a.score()));
+    Ok(cases)
+}
+
+fn case(mesh: &TriMesh, axis: Axis, tall: f64) -> Result<Option<Case>> {
     let up = axis.vector();
     let (low, high) = super::extent(mesh, &up);
     let greatest = [Axis::PlusX, Axis::PlusY, Axis::PlusZ]
         .map(|a| super::extent(mesh, &a.vector()))
         .into_iter()
         .fold(0.0_f64, |most, (l, h)| most.max(h - l));
-    if high <= low || (!any_length && high - low < TALL * greatest) {
+    if high <= low || high - low < tall * greatest {
         return Ok(None);
     }
     let axes = PlaneAxes::square_to(Unit::new_normalize(up).into_inner())?;
