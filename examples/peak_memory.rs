@@ -21,7 +21,9 @@ fn main() -> girthwise::Result<()> {
     if files.is_empty() {
         files.push("data/demo/scan.ply".into());
     }
-    println!("| file | MB | faces | read | held | whole job |\n| --- | ---: | ---: | ---: | ---: | ---: |");
+    println!(
+        "| file | MB | faces | read | held | whole job |\n| --- | ---: | ---: | ---: | ---: | ---: |"
+    );
     for file in files {
         let before = MEMORY.current_usage();
         MEMORY.reset_peak_usage();

@@ -5,7 +5,7 @@ use super::files::{
     buffer, embedded, glb, nodes, obj, packed, plain, quantised, sparse, stl_binary, stl_text,
     strips, unindexed,
 };
-use super::{Encoding, PLAIN, Ply, prism};
+use super::{Encoding, PLAIN, Ply, cube, prism, triangles};
 
 /// Every encoding, line end and richness.
 pub(crate) fn ply_variants() -> Vec<Ply> {
@@ -33,7 +33,10 @@ pub(crate) fn every() -> Vec<(String, Vec<u8>)> {
     for (at, variant) in ply_variants().iter().enumerate() {
         files.push((format!("{at:02}.ply"), variant.write(&points, &polygons)));
     }
-    for coordinate in ["char", "ushort", "int32", "double"] {
+    // Triangles alone, for readers that take nothing else; whole numbers, for every type.
+    let (corners, faces) = cube();
+    let corners: Vec<_> = corners.iter().map(|p| p.map(|x| x + 1.0)).collect();
+    for coordinate in ["char", "ushort", "int32", "float", "double"] {
         for encoding in [Encoding::Ascii, Encoding::Little, Encoding::Big] {
             let file = Ply {
                 encoding,
@@ -42,22 +45,20 @@ pub(crate) fn every() -> Vec<(String, Vec<u8>)> {
                 ..PLAIN
             };
             let name = format!("{coordinate}-{encoding:?}.ply").to_lowercase();
-            files.push((name, file.write(&points, &polygons)));
+            files.push((name, file.write(&corners, &triangles(&faces))));
         }
     }
     let shape = (points, polygons);
     let point = |[x, y, z]: &[f64; 3]| format!("v {x} {y:e} {z} 1 0.5 0");
-    let corner: [(&str, fn(u32) -> String); 3] = [
-        ("plain", |at| (at + 1).to_string()),
-        ("seam", |at| format!("{}/1/1", at + 1)),
-        ("backwards", |at| (i64::from(at) - 10).to_string()),
-    ];
-    for (name, corner) in corner {
+    let mut text = |name: &str, corner: &dyn Fn(u32) -> String| {
         files.push((
-            format!("{name}.obj"),
+            name.to_owned(),
             obj(&shape, point, corner, "\n").into_bytes(),
         ));
-    }
+    };
+    text("plain.obj", &|at| (at + 1).to_string());
+    text("seam.obj", &|at| format!("{}/1/1", at + 1));
+    text("backwards.obj", &|at| (i64::from(at) - 10).to_string());
     let others = [
         ("text.stl", stl_text()),
         ("binary.stl", stl_binary("made here")),

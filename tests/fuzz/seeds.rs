@@ -10,6 +10,7 @@ mod common;
 use common::every::every;
 use girthwise::batch::{columns, schema};
 use girthwise_fuzz::profile;
+use serde_json::Value;
 use std::fs;
 use std::io::Result;
 use std::path::{Path, PathBuf};
@@ -55,7 +56,33 @@ fn main() -> Result<()> {
     )?;
     let text = profile().to_json().map_err(std::io::Error::other)?;
     put(&corpus.join("profile"), "demo", text.as_bytes())?;
+    // The whole document is long to mutate: with lists cut short it goes faster and as deep.
+    let whole: Value = serde_json::from_str(&text)?;
+    for most in [0, 1, 2, 4] {
+        let text = shortened(&whole, most).to_string();
+        put(
+            &corpus.join("profile"),
+            &format!("short-{most}"),
+            text.as_bytes(),
+        )?;
+    }
     batch(&corpus.join("batch"))
+}
+
+/// The document with at most so many entries in each list.
+fn shortened(value: &Value, most: usize) -> Value {
+    match value {
+        Value::Array(list) => list
+            .iter()
+            .take(most)
+            .map(|entry| shortened(entry, most))
+            .collect(),
+        Value::Object(map) => map
+            .iter()
+            .map(|(key, entry)| (key.clone(), shortened(entry, most)))
+            .collect(),
+        other => other.clone(),
+    }
 }
 
 /// The files kept because they once went wrong.
