@@ -11,7 +11,8 @@
 //! ```
 //!
 //! Scans are measured side by side, but a row is written as soon as all before it are, so a table
-//! has the same bytes at any number of jobs. Beside the list of paths, memory holds one scan a job
+//! has the same bytes at any number of jobs. A table is locked while it is written, so that two runs
+//! cannot go on with the same one. Beside the list of paths, memory holds one scan a job
 //! and a bounded number of rows that wait for their turn.
 
 use crate::error::{Error, Result};
