@@ -1,9 +1,9 @@
-//! From the bytes of a file to all measures, and the steps on the way.
+//! From the bytes of a file to all measures, and the steps on the way; on all cores and on one.
 #![allow(missing_docs, reason = "a benchmark")]
 
 mod common;
 
-use criterion::{BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
+use criterion::{BatchSize, BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
 use girthwise::frame::{FrameOptions, find_frame};
 use girthwise::ingest::{Limits, read_scan_bytes};
 use girthwise::landmark::{Landmarks, Survey};
@@ -15,32 +15,34 @@ fn pipeline(c: &mut Criterion) {
     for (name, times) in common::SIZES {
         let bytes = common::ply(&common::refined(&raw.mesh, times));
         let read = || read_scan_bytes("scan.ply", &bytes, &Limits::default()).expect("reads");
-        let body = find_frame(read().mesh, &FrameOptions::default()).expect("a body");
-        let mut group = c.benchmark_group("pipeline");
-        group.sample_size(10);
-        group.throughput(Throughput::Elements(read().mesh.faces().len() as u64));
-        group.bench_function(BenchmarkId::new("ingest", name), |b| b.iter(read));
-        group.bench_function(BenchmarkId::new("frame", name), |b| {
-            b.iter_batched(
-                || read().mesh,
-                |mesh| find_frame(mesh, &FrameOptions::default()),
-                criterion::BatchSize::PerIteration,
-            );
-        });
+        let mesh = read().mesh;
+        let body = find_frame(mesh.clone(), &FrameOptions::default()).expect("a body");
         let survey = || Survey::new(&body);
-        group.bench_function(BenchmarkId::new("parts", name), |b| b.iter(survey));
         let surveyed = survey();
-        group.bench_function(BenchmarkId::new("landmarks", name), |b| {
-            b.iter(|| Landmarks::find(&surveyed));
-        });
         let marks = Landmarks::find(&surveyed);
-        group.bench_function(BenchmarkId::new("measures", name), |b| {
-            b.iter(|| measure_body(&surveyed, &marks));
-        });
-        group.bench_function(BenchmarkId::new("whole", name), |b| {
-            b.iter(|| measure_scan(read(), &FrameOptions::default(), |_| ()));
-        });
-        group.finish();
+        for cores in common::CORES {
+            let mut group = c.benchmark_group(cores.group("pipeline"));
+            group.sample_size(10);
+            group.throughput(Throughput::Elements(mesh.faces().len() as u64));
+            let id = |step: &str| BenchmarkId::new(step, name);
+            group.bench_function(id("ingest"), |b| cores.run(|| b.iter(read)));
+            group.bench_function(id("frame"), |b| {
+                let frame = |mesh| find_frame(mesh, &FrameOptions::default());
+                cores.run(|| b.iter_batched(|| mesh.clone(), frame, BatchSize::PerIteration));
+            });
+            group.bench_function(id("parts"), |b| cores.run(|| b.iter(survey)));
+            group.bench_function(id("landmarks"), |b| {
+                cores.run(|| b.iter(|| Landmarks::find(&surveyed)));
+            });
+            group.bench_function(id("measures"), |b| {
+                cores.run(|| b.iter(|| measure_body(&surveyed, &marks)));
+            });
+            group.bench_function(id("whole"), |b| {
+                let whole = || measure_scan(read(), &FrameOptions::default(), |_| ());
+                cores.run(|| b.iter(whole));
+            });
+            group.finish();
+        }
     }
 }
 

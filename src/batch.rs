@@ -11,7 +11,8 @@
 //! ```
 //!
 //! Scans are measured side by side, but a row is written as soon as all before it are, so a table
-//! has the same bytes at any number of jobs. Beside the list of paths, memory holds one scan a job
+//! has the same bytes at any number of jobs. A table is locked while it is written, so that two runs
+//! cannot go on with the same one. Beside the list of paths, memory holds one scan a job
 //! and a bounded number of rows that wait for their turn.
 
 use crate::error::{Error, Result};
@@ -23,16 +24,20 @@ use crate::tape::TapeSet;
 use sha2::{Digest, Sha256};
 use std::any::Any;
 use std::fs::{self, File};
-use std::io::{Read, Write};
+use std::io::Read;
 use std::num::NonZeroUsize;
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::{Path, PathBuf};
 
+#[cfg(feature = "parquet")]
+mod columnar;
 mod list;
 mod row;
 mod table;
 mod window;
 
+#[cfg(feature = "parquet")]
+pub use columnar::ParquetTable;
 pub use list::{Shard, find_scans, name, read_list};
 pub use row::{Row, Status, TABLE_SCHEMA, columns, schema};
 pub use table::{Held, Table};
@@ -61,6 +66,15 @@ pub struct Tally {
     pub failed: usize,
 }
 
+/// Where the rows of a batch go, in order.
+pub trait RowSink {
+    /// Takes a row.
+    ///
+    /// # Errors
+    /// [`ErrorKind::Io`](crate::ErrorKind::Io) if the system refuses it.
+    fn push(&mut self, row: &Row) -> Result<()>;
+}
+
 /// Measures scans and writes a row for each, in the order given; `progress` sees each row written.
 ///
 /// A scan that fails is a row with its reason and does not stop the rest.
@@ -69,10 +83,10 @@ pub struct Tally {
 /// [`ErrorKind::Io`](crate::ErrorKind::Io) if table or profile cannot be written,
 /// [`ErrorKind::Options`](crate::ErrorKind::Options) if the threads cannot be had. Rows written
 /// before stay.
-pub fn measure_all<W: Write>(
+pub fn measure_all(
     scans: &[PathBuf],
     options: &BatchOptions,
-    table: &mut Table<W>,
+    table: &mut impl RowSink,
     mut progress: impl FnMut(&Row),
 ) -> Result<Tally> {
     let offered = || std::thread::available_parallelism().unwrap_or(NonZeroUsize::MIN);

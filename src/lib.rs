@@ -51,6 +51,7 @@
 //!
 //! # Features
 //! - `cli` (default): the program. Off, its argument and progress libraries are not built.
+//! - `parquet`: the table of a [`batch`] as a Parquet file too.
 //! - `parallel` (default): planes are cut on all cores. Off or on, the results are the same bytes;
 //!   turn it off where threads cannot be started.
 

@@ -247,3 +247,69 @@ fn a_folder_gives_all_formats() {
     let names: Vec<_> = found.iter().filter_map(|path| path.file_name()).collect();
     assert_eq!(names, scans);
 }
+
+/// Two runs that go on with one table would mix their rows.
+#[test]
+fn a_table_is_for_one_run_at_a_time() {
+    let path = folder("lock").join("table.csv");
+    let first = Table::create(&path, true).unwrap();
+    let before = fs::read(&path).unwrap();
+    let error = Table::resume(&path, true).unwrap_err();
+    assert!(
+        error.to_string().contains("another run is writing"),
+        "{error}"
+    );
+    assert_eq!(fs::read(&path).unwrap(), before);
+    drop(first);
+    let (second, _) = Table::resume(&path, true).unwrap();
+    assert!(Table::resume(&path, true).is_err());
+    drop(second);
+    assert!(Table::resume(&path, true).is_ok());
+}
+
+/// Read back by the library's own reader, a Parquet table holds what the CSV table holds.
+#[cfg(feature = "parquet")]
+#[test]
+fn parquet_holds_what_csv_holds() {
+    use girthwise::batch::ParquetTable;
+    use parquet::file::reader::{FileReader, SerializedFileReader};
+    use parquet::record::Field;
+
+    let mut scans = find_scans(&[mixed("parquet")]).unwrap();
+    let broken = data("regressions/bad-nan.obj");
+    // More rows than a group holds.
+    scans.extend(std::iter::repeat_n(broken, 1100));
+    let expected = rows(&table_of(&scans, 2, true));
+    let path = folder("parquet-table").join("table.parquet");
+    let mut table = ParquetTable::create(&path).unwrap();
+    measure_all(&scans, &BatchOptions::default(), &mut table, |_| ()).unwrap();
+    assert!(
+        ParquetTable::create(&path).is_err(),
+        "a table was written over"
+    );
+    table.finish().unwrap();
+
+    let reader = SerializedFileReader::new(fs::File::open(&path).unwrap()).unwrap();
+    assert_eq!(reader.num_row_groups(), expected.len().div_ceil(512));
+    let mut count = 0;
+    for (row, expected) in reader.get_row_iter(None).unwrap().zip(&expected) {
+        let row = row.unwrap();
+        let names: Vec<_> = row
+            .get_column_iter()
+            .map(|(name, _)| name.clone())
+            .collect();
+        assert_eq!(names, columns());
+        for ((_, cell), expected) in row.get_column_iter().zip(expected) {
+            match cell {
+                Field::Null => assert!(expected.is_empty()),
+                Field::Str(text) => assert_eq!(text, expected),
+                Field::Double(value) => {
+                    assert_eq!(value.to_bits(), expected.parse::<f64>().unwrap().to_bits());
+                }
+                other => panic!("{other:?}"),
+            }
+        }
+        count += 1;
+    }
+    assert_eq!(count, expected.len());
+}

@@ -135,4 +135,116 @@ proptest! {
         let alone: Vec<_> = heights.iter().map(|&h| slicer.cut(h)).collect();
         prop_assert_eq!(together, alone);
     }
+
+    /// Loose triangles, some of them twice, turned over or without area: the worst a file can hold.
+    #[test]
+    fn soup_loses_no_segment(
+        corners in prop::collection::vec([-4..5_i8, -4..5_i8, -4..5_i8], 3..40),
+        picks in prop::collection::vec(any::<[prop::sample::Index; 3]>(), 1..80),
+        twice in 0_usize..10, height in -5..6_i8, half in any::<bool>(),
+    ) {
+        let points: Vec<_> = corners.iter().map(|p| Point3::from(p.map(f64::from))).collect();
+        let number = |at: prop::sample::Index| u32::try_from(at.index(points.len())).expect("few");
+        let mut faces: Vec<[u32; 3]> = picks.iter().map(|pick| pick.map(number)).collect();
+        let again: Vec<_> = faces.iter().take(twice).flat_map(|&[a, b, c]| [[a, b, c], [c, b, a]]).collect();
+        faces.extend(again);
+        let mesh = TriMesh::new(points, faces).expect("in range");
+        let height = f64::from(height) + if half { 0.5 } else { 0.0 };
+        let section = Slicer::level(&mesh).bridging(NO_BRIDGES).cut(height);
+        let (count, length) = face_by_face(&mesh, &PlaneAxes::LEVEL, height);
+        prop_assert_eq!(section.contours.iter().map(segments).sum::<usize>(), count);
+        let total: f64 = section.contours.iter().map(Contour::surface_girth_mm).sum();
+        prop_assert!((total - length).abs() <= 1e-9 * length.max(1.0), "{} and {}", total, length);
+    }
+
+    /// Which face comes first, and with which corner, is chance in a file: it shows in where a
+    /// contour starts, and nowhere else.
+    #[test]
+    fn order_of_faces_and_corners_does_not_matter(
+        n in 3_u32..20, m in 2_u32..14, by in 0.0..60.0_f64, seed in 1..u64::MAX, height in -140.0..140.0_f64,
+    ) {
+        let mesh = crumpled(n, m, by, seed);
+        let cut = |faces: Vec<[u32; 3]>| {
+            let mesh = TriMesh::new(mesh.points().to_vec(), faces).expect("in range");
+            Slicer::level(&mesh).cut(height).contours
+        };
+        let plain = cut(mesh.faces().to_vec());
+        let mut dice = Dice::new(seed);
+        let mut faces = mesh.faces().to_vec();
+        faces.iter_mut().for_each(|face| face.rotate_left(if dice.unit() < 0.5 { 1 } else { 2 }));
+        prop_assert_eq!(&cut(faces.clone()), &plain);
+        dice.shuffle(&mut faces);
+        prop_assert_eq!(canonical(&cut(faces)), canonical(&plain));
+    }
+
+    /// The signed area that a closed skin encloses in the plane is that of its shadow from above:
+    /// the skin above the plane and the cut are closed together, so their projected areas add up to
+    /// nothing. Turned inside out it changes its sign.
+    #[test]
+    fn contours_run_round_as_the_skin_is_wound(
+        n in 3_u32..20, m in 2_u32..14, by in 0.0..60.0_f64, seed in 1..u64::MAX,
+        grid in prop_oneof![Just(0.0), Just(25.0)], step in -5..6_i8,
+    ) {
+        let height = 25.0 * f64::from(step);
+        let mut mesh = crumpled(n, m, by, seed);
+        if grid > 0.0 {
+            mesh = snapped(mesh, grid);
+        }
+        let area = |mesh: &TriMesh| -> f64 {
+            let section = Slicer::level(mesh).cut(height);
+            section.contours.iter().map(|contour| shoelace(contour.points())).sum()
+        };
+        let shadow: f64 = (0..mesh.faces().len())
+            .map(|face| shoelace(&part_above(mesh.corners(face), height)))
+            .sum();
+        // Rounding: some hundred terms of up to 1e5 mm² each.
+        prop_assert!((area(&mesh) - shadow).abs() < 1e-7, "{} and {}", area(&mesh), shadow);
+        let mut turned = mesh.clone();
+        turned.flip_faces();
+        prop_assert!((area(&turned) + shadow).abs() < 1e-7);
+    }
+}
+
+/// Each contour from its least point on, the contours sorted: to the bit.
+fn canonical(contours: &[Contour]) -> Vec<Vec<[u64; 2]>> {
+    let mut all: Vec<Vec<_>> = contours
+        .iter()
+        .map(|contour| {
+            let mut points: Vec<_> = contour
+                .points()
+                .iter()
+                .map(|p| p.map(f64::to_bits))
+                .collect();
+            let least = (0..points.len()).min_by_key(|&at| points[at]).unwrap_or(0);
+            points.rotate_left(least);
+            points
+        })
+        .collect();
+    all.sort_unstable();
+    all
+}
+
+fn shoelace(points: &[[f64; 2]]) -> f64 {
+    let next = points.iter().cycle().skip(1);
+    points
+        .iter()
+        .zip(next)
+        .map(|(p, q)| (p[0] * q[1] - q[0] * p[1]) / 2.0)
+        .sum()
+}
+
+/// The part of a triangle at or above a level, seen from above.
+fn part_above(corners: [Point3<f64>; 3], height: f64) -> Vec<[f64; 2]> {
+    let mut part = Vec::new();
+    for (at, p) in corners.iter().enumerate() {
+        let q = &corners[(at + 1) % 3];
+        if p.z >= height {
+            part.push([p.x, p.y]);
+        }
+        if (p.z >= height) != (q.z >= height) {
+            let cut = p + (q - p) * ((height - p.z) / (q.z - p.z));
+            part.push([cut.x, cut.y]);
+        }
+    }
+    part
 }

@@ -5,6 +5,8 @@ mod common;
 #[path = "common/damage.rs"]
 mod damage;
 
+use common::every::ply_variants;
+use common::files::obj;
 use common::{Encoding, PLAIN, Ply, cube, fans, icosphere, mesh, prism, triangles};
 use damage::{changes, damaged};
 use girthwise::ingest::{Format, Limits, RawMesh, read_scan, read_scan_bytes};
@@ -16,32 +18,13 @@ fn read(name: &str, bytes: &[u8]) -> RawMesh {
     read_scan_bytes(name, bytes, &Limits::default()).unwrap_or_else(|error| panic!("{error}"))
 }
 
-/// Every encoding, line end and richness.
-fn variants() -> Vec<Ply> {
-    let mut all = Vec::new();
-    for encoding in [Encoding::Ascii, Encoding::Little, Encoding::Big] {
-        for line_end in ["\n", "\r\n", "\r"] {
-            for (extras, elements) in [(false, false), (true, false), (false, true), (true, true)] {
-                all.push(Ply {
-                    encoding,
-                    line_end,
-                    extras,
-                    elements,
-                    ..PLAIN
-                });
-            }
-        }
-    }
-    all
-}
-
 #[test]
 fn every_ply_variant_gives_the_same_mesh() {
     let (points, polygons) = prism();
     let expected = mesh(&points, fans(&polygons));
     // Shoelace: the outline has area 10; the prism is 5 high.
     assert!((expected.signed_volume() - 50.0).abs() < 1e-12);
-    for variant in variants() {
+    for variant in ply_variants() {
         let scan = read("a.ply", &variant.write(&points, &polygons));
         assert_eq!(scan.mesh, expected, "{variant:?}");
         assert_eq!(scan.format, Format::Ply);
@@ -113,29 +96,6 @@ fn doubles_keep_their_last_bit_and_floats_theirs() {
         let scan = read("a.ply", &float.write(&points, &triangles(&faces)));
         assert_eq!(scan.mesh, mesh(&rounded, faces.clone()));
     }
-}
-
-/// An OBJ file of one line per point and per face, each made by a writer.
-fn obj(
-    (points, polygons): &(Vec<[f64; 3]>, Vec<Vec<u32>>),
-    point: impl Fn(&[f64; 3]) -> String,
-    corner: impl Fn(u32) -> String,
-    line_end: &str,
-) -> String {
-    let mut lines: Vec<_> = vec!["# a scan".to_owned(), "mtllib scan.mtl".to_owned()];
-    lines.extend(points.iter().map(point));
-    lines.extend([
-        "vt 0.5 0.5".to_owned(),
-        "vn 0 0 1".to_owned(),
-        "vt 0 1".to_owned(),
-    ]);
-    for (at, polygon) in polygons.iter().enumerate() {
-        lines.push(format!("g part {at}"));
-        lines.push("usemtl skin".to_owned());
-        let corners: Vec<_> = polygon.iter().map(|&index| corner(index)).collect();
-        lines.push(format!("f {}", corners.join(" ")));
-    }
-    lines.join(line_end) + line_end
 }
 
 /// The corners of each face: OBJ points are renumbered in the order of their first use.
@@ -278,7 +238,7 @@ fn every_broken_file_is_refused_with_its_reason() {
 /// Valid files to damage.
 fn valid_files() -> Vec<Vec<u8>> {
     let (points, polygons) = prism();
-    let mut files: Vec<_> = variants()
+    let mut files: Vec<_> = ply_variants()
         .iter()
         .map(|file| file.write(&points, &polygons))
         .collect();

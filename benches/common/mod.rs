@@ -11,6 +11,44 @@ mod samples;
 /// Sizes by how often the demo's 26 671 triangles are cut in four: 27 k, 107 k, 427 k, 1.7 M.
 pub(crate) const SIZES: [(&str, u32); 4] = [("27k", 0), ("107k", 1), ("427k", 2), ("1.7M", 3)];
 
+/// How many cores a benchmark may use.
+#[derive(Clone, Copy)]
+pub(crate) enum Cores {
+    All,
+    One,
+}
+
+/// Both, one after the other; without the feature `parallel` there is but one.
+pub(crate) const CORES: [Cores; 2] = [Cores::All, Cores::One];
+
+impl Cores {
+    /// The name of a group of benchmarks run so: `section`, `section-one-core`.
+    pub(crate) fn group(self, name: &str) -> String {
+        match self {
+            Self::All => name.to_owned(),
+            Self::One => format!("{name}-one-core"),
+        }
+    }
+
+    /// Runs the work on these cores.
+    #[cfg(feature = "parallel")]
+    pub(crate) fn run(self, work: impl FnOnce() + Send) {
+        match self {
+            Self::All => work(),
+            Self::One => {
+                let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build();
+                pool.expect("a thread").install(work);
+            }
+        }
+    }
+
+    /// Runs the work.
+    #[cfg(not(feature = "parallel"))]
+    pub(crate) fn run(self, work: impl FnOnce()) {
+        work();
+    }
+}
+
 pub(crate) fn demo() -> RawMesh {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/demo/scan.ply");
     read_scan(&path, &Limits::default()).expect("the demo scan reads")

@@ -10,7 +10,7 @@ use sha2::{Digest, Sha256};
 pub const TABLE_SCHEMA: u32 = 1;
 
 /// Columns before those of the measures.
-const FIXED: [&str; 5] = ["schema", "file", "digest", "status", "reason"];
+pub(super) const FIXED: [&str; 5] = ["schema", "file", "digest", "status", "reason"];
 /// Their places in a row, as a table is read again.
 pub(super) const SCHEMA_AT: usize = 0;
 pub(super) const FILE_AT: usize = 1;
@@ -125,22 +125,29 @@ impl Row {
         matches!(self.status, Status::Measured(_))
     }
 
+    /// What stands in the [`FIXED`] columns.
+    pub(super) fn heads<'a>(&'a self, schema: &'a str) -> [&'a str; FIXED.len()] {
+        let (status, reason) = match &self.status {
+            Status::Measured(_) => (MEASURED, ""),
+            Status::Failed(reason) => (FAILED, reason.as_str()),
+        };
+        [schema, &self.file, &self.digest, status, reason]
+    }
+
     /// The cells, one for each of [`columns`]; a number as short as it can be read back unchanged.
     pub(super) fn cells(&self, schema: &str) -> Vec<String> {
-        let head = |status: &str, reason: &str| {
-            [schema, &self.file, &self.digest, status, reason].map(str::to_owned)
-        };
+        let head = self.heads(schema).map(str::to_owned).into_iter();
         match &self.status {
             Status::Measured(values) => {
                 let pairs = values.iter().flat_map(|pair| match pair {
                     Some((value, sd)) => [value.to_string(), sd.to_string()],
                     None => Default::default(),
                 });
-                head(MEASURED, "").into_iter().chain(pairs).collect()
+                head.chain(pairs).collect()
             }
-            Status::Failed(reason) => {
+            Status::Failed(_) => {
                 let empty = ids().flat_map(|_| [String::new(), String::new()]);
-                head(FAILED, reason).into_iter().chain(empty).collect()
+                head.chain(empty).collect()
             }
         }
     }

@@ -1,9 +1,10 @@
 //! The table as a file: begun, gone on with, written row by row.
 
+use super::RowSink;
 use super::row::{FAILED, FILE_AT, Row, SCHEMA_AT, STATUS_AT, columns, schema};
 use crate::error::{Error, Place, Result, Spot};
 use std::collections::HashSet;
-use std::fs::{File, OpenOptions};
+use std::fs::{File, OpenOptions, TryLockError};
 use std::io::{BufReader, ErrorKind as IoErrorKind, Read, Seek, SeekFrom, Write};
 use std::path::{Path, PathBuf};
 
@@ -56,14 +57,6 @@ impl<W: Write> Table<W> {
         Ok(table)
     }
 
-    /// Writes a row.
-    ///
-    /// # Errors
-    /// [`ErrorKind::Io`](crate::ErrorKind::Io) if the system refuses it.
-    pub fn push(&mut self, row: &Row) -> Result<()> {
-        self.write(&row.cells(&self.schema))
-    }
-
     fn write(&mut self, cells: &[String]) -> Result<()> {
         let written = line(cells).and_then(|line| {
             self.out.write_all(&line)?;
@@ -73,36 +66,32 @@ impl<W: Write> Table<W> {
     }
 }
 
+impl<W: Write> RowSink for Table<W> {
+    fn push(&mut self, row: &Row) -> Result<()> {
+        self.write(&row.cells(&self.schema))
+    }
+}
+
 impl Table<File> {
-    /// Begins a table in a new file.
+    /// Begins a table in a new file, which is locked until the table is dropped.
     ///
     /// # Errors
     /// [`ErrorKind::Options`](crate::ErrorKind::Options) if the file is there already: it may hold
     /// the work of a night. [`ErrorKind::Io`](crate::ErrorKind::Io) if the system refuses it.
     pub fn create(path: &Path, with_header: bool) -> Result<Self> {
-        match File::create_new(path) {
-            Err(error) if error.kind() == IoErrorKind::AlreadyExists => {
-                Err(Error::options(format!(
-                    "{} is there already; go on with it by --resume, or name another table",
-                    path.display()
-                )))
-            }
-            made => Self::new(
-                made.map_err(|source| Error::io(path, source))?,
-                path,
-                with_header,
-            ),
-        }
+        let advice = "go on with it by --resume, or name another table";
+        Self::new(create_new(path, advice)?, path, with_header)
     }
 
     /// Goes on with a table where it ends, or begins it if the file is not there.
     ///
-    /// A last row that was not written to its end is dropped.
+    /// A last row that was not written to its end is dropped. The file is locked until the table is
+    /// dropped: two runs that go on with one table would each measure what is left and mix their rows.
     ///
     /// # Errors
     /// [`ErrorKind::Input`](crate::ErrorKind::Input) if the file is no such table, is one with other
-    /// columns, or is damaged before its end; it is left as it is. [`ErrorKind::Io`](crate::ErrorKind::Io)
-    /// if the system refuses it.
+    /// columns, or is damaged before its end; it is left as it is. [`ErrorKind::Options`](crate::ErrorKind::Options)
+    /// if another run writes to it. [`ErrorKind::Io`](crate::ErrorKind::Io) if the system refuses it.
     pub fn resume(path: &Path, with_header: bool) -> Result<(Self, Held)> {
         let refused = |source| Error::io(path, source);
         let mut file = OpenOptions::new()
@@ -112,11 +101,38 @@ impl Table<File> {
             .truncate(false)
             .open(path)
             .map_err(refused)?;
+        lock(&file, path)?;
         let (end, held) = whole_rows(&mut file, path, with_header)?;
         file.set_len(end).map_err(refused)?;
         file.seek(SeekFrom::End(0)).map_err(refused)?;
         let table = Self::new(file, path, with_header && end == 0)?;
         Ok((table, held))
+    }
+}
+
+/// A new file, locked; `advice` is for when it is there already.
+pub(super) fn create_new(path: &Path, advice: &str) -> Result<File> {
+    let file = File::create_new(path).map_err(|source| {
+        if source.kind() == IoErrorKind::AlreadyExists {
+            Error::options(format!("{} is there already; {advice}", path.display()))
+        } else {
+            Error::io(path, source)
+        }
+    })?;
+    lock(&file, path)?;
+    Ok(file)
+}
+
+/// Locks a table for this run alone. Where the file system knows no locks, nothing is lost but the guard.
+fn lock(file: &File, path: &Path) -> Result<()> {
+    match file.try_lock() {
+        Ok(()) => Ok(()),
+        Err(TryLockError::WouldBlock) => Err(Error::options(format!(
+            "another run is writing to {}; wait until it is done, or name another table",
+            path.display()
+        ))),
+        Err(TryLockError::Error(error)) if error.kind() == IoErrorKind::Unsupported => Ok(()),
+        Err(TryLockError::Error(error)) => Err(Error::io(path, error)),
     }
 }
 

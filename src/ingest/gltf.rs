@@ -41,6 +41,9 @@ const HARMLESS: [&str; 5] = [
     "KHR_mesh_quantization",
 ];
 
+/// The most parts a scene may have: parts without faces, shown over and over, cost time and no memory.
+const MOST_PRIMITIVES: u64 = 100_000;
+
 /// Reads a glTF file; `beside` is the folder it lies in, if it is known.
 pub(super) fn read(
     name: &str,
@@ -50,6 +53,7 @@ pub(super) fn read(
 ) -> Result<Parsed> {
     let told = |Fault(what)| Error::input(Place::new(name, Spot::Whole), what);
     let container = buffers::open(bytes).map_err(told)?;
+    buffers::check_structure(container.json).map_err(told)?;
     let root: Root = serde_json::from_slice(container.json).map_err(|fault| {
         let spot = if container.chunk.is_none() && fault.line() > 0 {
             Spot::Line(fault.line() as u64)
@@ -194,6 +198,10 @@ impl Scene<'_> {
     ) -> std::result::Result<(), Stop> {
         const DRACO: &str = "KHR_draco_mesh_compression";
         self.seen.primitives += 1;
+        if self.seen.primitives > MOST_PRIMITIVES {
+            let what = "the scene has more parts than a scan has; export the scan as one mesh";
+            return Err(Fault(what.into()).into());
+        }
         self.seen.targets |= !primitive.targets.is_empty();
         if primitive.extensions.contains_key(DRACO) {
             return Err(Fault::packed(DRACO).into());

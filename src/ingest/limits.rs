@@ -5,7 +5,8 @@ use crate::error::{ErrorKind, Result};
 /// The most a scan file may ask for; met before memory is set aside.
 ///
 /// The defaults take the densest body scans (a few million faces) several times over. Raise a
-/// limit for a larger scan, lower it where files come from strangers and memory is scarce.
+/// limit for a larger scan, lower it where files come from strangers and memory is scarce: how much
+/// memory a file takes at most is told under "Memory" in [`ingest`](super).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Limits {
     /// Size of the file in bytes. Default: 1 GiB.

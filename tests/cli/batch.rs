@@ -85,3 +85,23 @@ fn what_cannot_begin_is_refused() {
     let help = girthwise(["batch", "--help"]).well();
     assert!(help.contains("5 a batch is done, but some"), "{help}");
 }
+
+#[test]
+fn a_parquet_table_is_written_or_refused_by_what_was_built_in() {
+    let to = folder("batch-parquet");
+    let table = to.join("table.parquet");
+    let args = ["batch", BROKEN, "--out", table.to_str().unwrap()];
+    if cfg!(feature = "parquet") {
+        assert_eq!(girthwise(args).code, 5);
+        // The magic bytes of the format, at both ends.
+        let written = fs::read(&table).unwrap();
+        assert!(written.starts_with(b"PAR1") && written.ends_with(b"PAR1"));
+        assert!(girthwise(args).refusal(2).contains("is there already"));
+        let resumed = girthwise(args.iter().chain(&["--resume"])).refusal(2);
+        assert!(resumed.contains("write CSV"), "{resumed}");
+    } else {
+        let said = girthwise(args).refusal(2);
+        assert!(said.contains("--features parquet"), "{said}");
+        assert!(!table.exists());
+    }
+}

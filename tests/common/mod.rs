@@ -11,6 +11,8 @@ use girthwise::mesh::TriMesh;
 mod samples;
 
 pub(crate) mod body;
+pub(crate) mod every;
+pub(crate) mod files;
 pub(crate) mod solid;
 pub(crate) mod truth;
 

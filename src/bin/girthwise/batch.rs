@@ -3,14 +3,13 @@
 use crate::{FrameArgs, read_text, refused};
 use clap::Args;
 use girthwise::batch::{
-    BatchOptions, Held, MOST_JOBS, Row, Shard, Table, Tally, find_scans, measure_all, name,
-    read_list,
+    BatchOptions, Held, MOST_JOBS, Row, RowSink, Shard, Table, Tally, find_scans, measure_all,
+    name, read_list,
 };
 use girthwise::ingest::Limits;
 use girthwise::{Error, ErrorKind};
 use indicatif::{ProgressBar, ProgressStyle};
 use std::fs;
-use std::io::Write;
 use std::num::NonZeroUsize;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
@@ -23,7 +22,7 @@ pub(crate) struct BatchArgs {
     /// Text file that names more of them, one a line; lines that begin with # are left out.
     #[arg(long, value_name = "FILE")]
     list: Option<PathBuf>,
-    /// Table to write (CSV); standard output if not given.
+    /// Table to write: CSV, or Parquet if its name ends in .parquet and the program was built with it; standard output if not given.
     #[arg(long, value_name = "TABLE")]
     out: Option<PathBuf>,
     /// Go on with a table: scans that have a row in it are left out, a row cut short is redone.
@@ -67,6 +66,7 @@ pub(crate) fn run(args: &BatchArgs) -> Result<Tally, Error> {
                 filled => filled,
             }
         }
+        Some(path) if is_parquet(path) => columnar(args, &scans, path),
         Some(path) => {
             let (mut table, held) = if args.resume {
                 Table::resume(path, header)?
@@ -80,6 +80,30 @@ pub(crate) fn run(args: &BatchArgs) -> Result<Tally, Error> {
             Ok(tally)
         }
     }
+}
+
+fn is_parquet(path: &Path) -> bool {
+    path.extension()
+        .is_some_and(|ending| ending.eq_ignore_ascii_case("parquet"))
+}
+
+#[cfg(feature = "parquet")]
+fn columnar(args: &BatchArgs, scans: &[PathBuf], path: &Path) -> Result<Tally, Error> {
+    if args.resume {
+        let what = "a Parquet table cannot be gone on with; write CSV where a run may be stopped";
+        return Err(ErrorKind::Options { what: what.into() }.into());
+    }
+    let mut table = girthwise::batch::ParquetTable::create(path)?;
+    let tally = fill(args, scans, &mut table)?;
+    table.finish()?;
+    Ok(tally)
+}
+
+#[cfg(not(feature = "parquet"))]
+fn columnar(_: &BatchArgs, _: &[PathBuf], _: &Path) -> Result<Tally, Error> {
+    let what = "this program was built without Parquet; name a table that ends in .csv, or build \
+                it with --features parquet";
+    Err(ErrorKind::Options { what: what.into() }.into())
 }
 
 fn is_broken_pipe(error: &Error) -> bool {
@@ -109,11 +133,7 @@ fn all_scans(args: &BatchArgs) -> Result<Vec<PathBuf>, Error> {
     Ok(scans)
 }
 
-fn fill(
-    args: &BatchArgs,
-    scans: &[PathBuf],
-    table: &mut Table<impl Write>,
-) -> Result<Tally, Error> {
+fn fill(args: &BatchArgs, scans: &[PathBuf], table: &mut impl RowSink) -> Result<Tally, Error> {
     let options = BatchOptions {
         frame: (&args.frame).into(),
         limits: Limits::default(),

@@ -51,6 +51,41 @@ pub(super) fn open(bytes: &[u8]) -> std::result::Result<Container<'_>, Fault> {
     Ok(Container { json, chunk })
 }
 
+/// The most a document may have outside its texts, in bytes: thousands of parts, where a scan has
+/// a few. An empty node is three bytes of the file and a hundred times as much in memory, so this
+/// bounds the memory for documents that are all structure.
+const MOST_STRUCTURE: usize = 4 << 20;
+
+/// Refuses a document with more structure than any scan has; texts, which may hold whole buffers,
+/// do not count.
+pub(super) fn check_structure(json: &[u8]) -> std::result::Result<(), Fault> {
+    let mut outside = 0;
+    let mut rest = json;
+    while let Some(quote) = rest.iter().position(|&byte| byte == b'"') {
+        outside += quote + 2;
+        rest = after_text(&rest[quote + 1..]);
+    }
+    if outside + rest.len() <= MOST_STRUCTURE {
+        return Ok(());
+    }
+    Err(Fault(
+        "its document names more parts than a scan has; export the scan alone, as one mesh".into(),
+    ))
+}
+
+/// What follows the text that has been opened.
+fn after_text(mut rest: &[u8]) -> &[u8] {
+    while let Some(at) = rest.iter().position(|byte| matches!(byte, b'"' | b'\\')) {
+        let passed = if rest[at] == b'"' { at + 1 } else { at + 2 };
+        let is_end = rest[at] == b'"';
+        rest = rest.get(passed..).unwrap_or_default();
+        if is_end {
+            return rest;
+        }
+    }
+    &[]
+}
+
 fn word(bytes: &[u8]) -> Option<(u32, &[u8])> {
     let (first, rest) = bytes.split_first_chunk()?;
     Some((u32::from_le_bytes(*first), rest))
@@ -202,6 +237,19 @@ mod tests {
             "%ff",
         ] {
             assert!(plain_name(away).is_err(), "{away}");
+        }
+    }
+
+    #[test]
+    fn structure_is_bounded_and_texts_are_not() {
+        let long = "x\\\"{},".repeat(MOST_STRUCTURE);
+        let document = format!("{{\"uri\": \"{long}\", \"nodes\": [");
+        assert!(check_structure(document.as_bytes()).is_ok());
+        let nodes = "{},".repeat(MOST_STRUCTURE / 3);
+        assert!(check_structure(nodes.as_bytes()).is_ok());
+        assert!(check_structure((document + &nodes).as_bytes()).is_err());
+        for cut in ["\"", "\"\\", "\"a\\\""] {
+            assert!(check_structure(cut.as_bytes()).is_ok());
         }
     }
 
