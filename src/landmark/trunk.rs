@@ -127,9 +127,9 @@ pub(super) fn hip(survey: &Survey<'_>) -> Found {
         .parts
         .crotch
         .map_or(low, |fork| low.min(fork.height_mm));
-    if let Some(gap) = back.hidden(Kind::Least, (low, high), seat.value, STEEP) {
-        return Err(missing(key, None, hidden("the seat", gap)));
-    }
+    let seat = back
+        .sure(seat, Kind::Least, (low, high), ROUND_MM)
+        .map_err(|gap| missing(key, None, hidden("the seat", gap)))?;
     let piece = survey.parts.trunk.nearest(seat.at);
     let centre = piece.map_or([0.0; 2], |p| [0.0, p.contour.extent(1).0]);
     Ok(Landmark {
@@ -142,8 +142,10 @@ pub(super) fn hip(survey: &Survey<'_>) -> Found {
     })
 }
 
-/// Greatest slope of front and back of a trunk, and of half its girth, that missing skin is taken to hide.
-const STEEP: f64 = 1.0;
+/// Radius of the hardest bend of front and back of a trunk that missing skin is taken to hide, in mm: a small breast's.
+const ROUND_MM: f64 = 50.0;
+/// The same of the trunk's girth by height: twice as bent.
+const GIRTH_ROUND_MM: f64 = 25.0;
 
 /// Why an extreme is not told where skin is missing.
 fn hidden(what: &str, (from, to): (f64, f64)) -> String {
@@ -175,11 +177,19 @@ pub(super) fn bust_point(survey: &Survey<'_>, side: Side) -> Found {
     let s = survey.stature_mm;
     let (low, high) = (BUST_WINDOW.0 * s, BUST_WINDOW.1 * s);
     let reach = BUST_REACH_SHARE * s;
+    let gone = |gap| missing(key, Some(side), hidden("the bust", gap));
     let top = front.extreme(Kind::Greatest, low, high, reach);
-    let most = top.map_or(f64::NEG_INFINITY, |top| top.value);
-    if let Some(gap) = front.hidden(Kind::Greatest, (low, high), most, STEEP) {
-        return Err(missing(key, Some(side), hidden("the bust", gap)));
-    }
+    let top = match top {
+        Some(top) => Some(
+            front
+                .sure(top, Kind::Greatest, (low, high), ROUND_MM)
+                .map_err(gone)?,
+        ),
+        None => match front.hidden(Kind::Greatest, (low, high), f64::NEG_INFINITY, ROUND_MM) {
+            Some(gap) => return Err(gone(gap)),
+            None => None,
+        },
+    };
     let (at, sd, confidence, rule) = match top {
         Some(top) => (
             top.at,
@@ -260,7 +270,7 @@ pub(super) fn under_bust(survey: &Survey<'_>, bust: &[Option<Landmark>; 2]) -> F
         });
         let (low, high) = (height - FOLD_WINDOW.1 * s, height - FOLD_WINDOW.0 * s);
         // A fold is narrow: any gap may hide it, however deep.
-        if let Some(gap) = profile.hidden(Kind::Least, (low, high), f64::INFINITY, STEEP) {
+        if let Some(gap) = profile.hidden(Kind::Least, (low, high), f64::INFINITY, ROUND_MM) {
             return Err(missing(key, None, hidden("the fold", gap)));
         }
         // Bend of the profile by height: a Series of second derivatives has its peak at the fold.
@@ -335,15 +345,12 @@ pub(super) fn waist_narrowest(
             "the trunk has no narrowest level between hip and under-bust; choose the waist with a belt or elastic and pin its height",
         ));
     };
-    if let Some((from, to)) = girth.hidden(Kind::Least, (low, high), least.value, 2.0 * STEEP) {
-        return Err(missing(
-            key,
-            None,
-            format!(
-                "skin is missing between {from:.0} and {to:.0} mm, where the trunk may be narrower than at the skin that is there; scan again, or measure by tape"
-            ),
-        ));
-    }
+    let least = girth
+        .sure(least, Kind::Least, (low, high), GIRTH_ROUND_MM)
+        .map_err(|(from, to)| {
+            let reason = format!("skin is missing between {from:.0} and {to:.0} mm, where the trunk may be narrower than at the skin that is there; scan again, or measure by tape");
+            missing(key, None, reason)
+        })?;
     let piece = trunk.nearest(least.at);
     let centre = piece.map_or([0.0; 2], |p| p.contour.centroid());
     Ok(Landmark {

@@ -166,7 +166,9 @@ const NECK_MOVES: usize = 6;
 /// The neck where it is thinnest: least over planes square to the mid-sagittal
 /// plane, level or leaning forward with the neck, as a tape finds it by sliding.
 pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
-    let none = || "the neck was not found as a contour of its own".to_owned();
+    let none = || {
+        "no whole contour of a neck was found between shoulders and chin: skin is missing, or hair or a collar covers it".to_owned()
+    };
     let level = thinnest_neck(survey).ok_or_else(none)?;
     let mesh = neck_region(survey, level).ok_or_else(none)?;
     let [x, y] = level.contour.centroid();
