@@ -16,7 +16,7 @@ pub(crate) struct Fit {
     pub(crate) level: f64,
     pub(crate) slope: f64,
     pub(crate) bend: f64,
-    /// Standard deviation of the samples about the parabola.
+    /// Standard deviation of the samples about the parabola, as of samples that err apart.
     pub(crate) noise: f64,
     /// Sum of squared distances from the middle: scale of the slope's variance.
     spread: f64,
@@ -48,6 +48,9 @@ const GAP_MM: f64 = 10.0;
 const EDGE_MM: f64 = 15.0;
 /// Missing samples no farther than this from an extreme, in mm, make it less sure and no more.
 const NEAR_MM: f64 = 30.0;
+
+/// Greatest correlation of neighbouring samples that is told from their scatter.
+const MOST_KIN: f64 = 0.8;
 
 /// A change of the value that neither tape nor eye can tell.
 const FLAT_MM: f64 = 0.5;
@@ -86,18 +89,26 @@ impl Series {
             return None;
         }
         let found = normal.cholesky()?.solve(&right);
-        let square: f64 = self
-            .window(middle - reach, middle + reach)
-            .map(|(at, value)| {
-                let d = (at - middle) / reach;
-                (value - found[0] - found[1] * d - found[2] * d * d).powi(2)
-            })
-            .sum();
+        let (mut square, mut kin, mut last) = (0.0, 0.0, 0.0);
+        for (at, value) in self.window(middle - reach, middle + reach) {
+            let d = (at - middle) / reach;
+            let off = value - found[0] - found[1] * d - found[2] * d * d;
+            square += off * off;
+            kin += off * last;
+            last = off;
+        }
+        // Neighbouring levels cut the same facets and err together: n of them tell as much as
+        // n·(1 − ρ)/(1 + ρ) that err apart, ρ being the correlation of neighbours.
+        let rho = if square > 0.0 {
+            (kin / square).clamp(0.0, MOST_KIN)
+        } else {
+            0.0
+        };
         Some(Fit {
             level: found[0],
             slope: found[1] / reach,
             bend: found[2] / (reach * reach),
-            noise: (square / (count - 3.0)).sqrt(),
+            noise: (square / (count - 3.0) * (1.0 + rho) / (1.0 - rho)).sqrt(),
             spread,
         })
     }
@@ -209,14 +220,22 @@ impl Series {
             at,
             value,
             sd: sd.min(reach),
-            flat: self.flat_about(at, value),
+            flat: self.flat_about(at, value, FLAT_MM),
         })
     }
 
-    /// Half the width over which the value stays within [`FLAT_MM`] of `value` about `at`.
-    fn flat_about(&self, at: f64, value: f64) -> f64 {
+    /// The extreme as samples that jitter by `noise` show it: flat over all that noise may have lifted above it.
+    pub(crate) fn jittered(&self, mut extreme: Extreme, noise: f64) -> Extreme {
+        if noise > 0.0 {
+            extreme.flat = self.flat_about(extreme.at, extreme.value, FLAT_MM + 2.0 * noise);
+        }
+        extreme
+    }
+
+    /// Half the width over which the value stays `within` so much of `value` about `at`.
+    fn flat_about(&self, at: f64, value: f64, within: f64) -> f64 {
         let middle = self.at.partition_point(|&a| a < at);
-        let near = |i: &usize| (self.value[*i] - value).abs() <= FLAT_MM;
+        let near = |i: &usize| (self.value[*i] - value).abs() <= within;
         let up = (middle..self.at.len()).take_while(near).last();
         let down = (0..middle).rev().take_while(near).last();
         let high = up.map_or(at, |i| self.at[i]);
