@@ -260,8 +260,12 @@ fn front(
             findings.push(Finding::look(
                 "front",
                 format!(
-                    "{text}; but this speaks against it: {}; if the body faces {}, say so with --front {}",
-                    facing.against.join("; "),
+                    "{text}; {}; if the body faces {}, say so with --front {}",
+                    if facing.against.is_empty() {
+                        "that is little to go by".to_owned()
+                    } else {
+                        format!("but this speaks against it: {}", facing.against.join("; "))
+                    },
                     front.axis.opposite(),
                     front.axis.opposite()
                 ),

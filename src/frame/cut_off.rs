@@ -54,7 +54,7 @@ const END_SD: f64 = 0.002;
 const UNSURE: f64 = 0.075;
 /// Levels at which a cut-off body is looked at.
 const LEVELS: u32 = 161;
-/// A foot is at least this many times as long as the leg above the ankle is thick; usual are 2 to 2.5.
+/// A foot is at least this many times as long as the leg above the ankle is thick that way; usual are 2 to 2.5.
 const FOOT: f64 = 1.3;
 /// A waist has at most this share of the area of the trunk below and above it.
 const WAISTED: f64 = 0.94;
@@ -225,30 +225,29 @@ fn waist(trunk: &[Level]) -> Option<usize> {
     None
 }
 
-/// True if the lower ends are feet: much longer than the leg above is thick.
+/// True if the lower ends are feet: some way much longer than the leg above is thick.
 fn shows_feet(mesh: &TriMesh, tall: f64) -> bool {
     let longest = |low: f64, high: f64| {
-        let levels = levels::cut(
-            mesh,
-            PlaneAxes::LEVEL,
-            (0.0, tall),
-            &levels::shares(low, high, 8),
-        );
-        let loops = levels.iter().flat_map(|level| level.loops.iter());
-        loops.map(length).fold(0.0_f64, f64::max)
+        let shares = levels::shares(low, high, 8);
+        let levels = levels::cut(mesh, PlaneAxes::LEVEL, (0.0, tall), &shares);
+        DIRECTIONS.map(|turn| {
+            let loops = levels.iter().flat_map(|level| level.loops.iter());
+            loops.map(|part| extent(part, turn)).fold(0.0, f64::max)
+        })
     };
-    longest(0.012, 0.04) >= FOOT * longest(0.08, 0.16)
+    let (foot, leg) = (longest(0.012, 0.04), longest(0.08, 0.16));
+    foot.iter().zip(leg).any(|(foot, leg)| *foot >= FOOT * leg)
 }
 
-/// Greatest extent of a loop over twelve directions.
-fn length(part: &Loop) -> f64 {
-    let extent = |turn: u32| {
-        let (sin, cos) = (f64::from(turn) * std::f64::consts::PI / 12.0).sin_cos();
-        let along = part.points.iter().map(|p| cos * p[0] + sin * p[1]);
-        let (low, high) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
-            (l.min(x), h.max(x))
-        });
-        high - low
-    };
-    (0..12).map(extent).fold(0.0, f64::max)
+/// Directions in which a foot may point, in twelfths of a half turn.
+const DIRECTIONS: [u32; 12] = [0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11];
+
+/// Extent of a loop along a direction.
+fn extent(part: &Loop, turn: u32) -> f64 {
+    let (sin, cos) = (f64::from(turn) * std::f64::consts::PI / 12.0).sin_cos();
+    let along = part.points.iter().map(|p| cos * p[0] + sin * p[1]);
+    let (low, high) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
+        (l.min(x), h.max(x))
+    });
+    high - low
 }

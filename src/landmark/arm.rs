@@ -1,7 +1,7 @@
 //! Elbow and wrist.
 
 use super::limb::LimbAxis;
-use super::series::Kind;
+use super::series::{Extreme, Kind};
 use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
 use crate::frame::Body;
 use crate::mesh::TriMesh;
@@ -55,6 +55,10 @@ const STUMP: f64 = 0.025;
 /// A wrist has at most this share of the greatest girth above it (ANSUR II wrist
 /// over forearm, both sexes: 0.58 ± 0.03).
 const THINNER: f64 = 0.8;
+/// Another thin place with a girth within this of the least may be the wrist as well.
+const RIVAL: f64 = 1.1;
+/// A hand has at least this share of the wrist's girth (ANSUR II hand over wrist: about 1.2, from memory).
+const BROADER: f64 = 1.08;
 /// Distance between the cuts that look for it, in mm.
 const STEP_MM: f64 = 4.0;
 /// Half-width of the parabola laid through the girths about it, in mm.
@@ -90,11 +94,25 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, shoulder: Option<&Landmark
         .square_girths(&arm.outline, ARMPIT_MM, length - STUMP * s, STEP_MM);
     let thickest = girths.window(ARMPIT_MM, high).map(|(_, girth)| girth);
     let thickest = thickest.fold(0.0, f64::max);
-    let least = girths
-        .extreme(Kind::Least, low, high, REACH_MM)
-        .filter(|least| least.value < THINNER * thickest);
+    let mut thin = girths.extremes(Kind::Least, low, high, REACH_MM);
+    thin.retain(|least| least.value < THINNER * thickest);
+    thin.sort_by(|a, b| a.value.total_cmp(&b.value));
+    let rivals = |least: &Extreme| {
+        let near = thin
+            .iter()
+            .filter(|other| other.value < RIVAL * least.value);
+        near.map(|other| (other.at - least.at).abs())
+            .fold(0.0, f64::max)
+    };
+    // What is left of a hand may be thinner than its wrist, and what is left of an arm thicker.
+    let shows = |least: &&Extreme| {
+        let below = girths.window(least.at, length).map(|(_, girth)| girth);
+        hand >= HAND || rivals(least) <= 0.0 && below.fold(0.0, f64::max) > BROADER * least.value
+    };
+    let least = thin.first().filter(shows);
     let Some(least) = least else {
-        let reason = "the arm has no thinnest place above the hand; is the whole hand on the scan?";
+        let reason =
+            "the arm has no one thinnest place above the hand; is the whole hand on the scan?";
         return [missing(elbow_key, reason), missing(wrist_key, reason)];
     };
     let place = |key, at: f64, sd_along: f64, confidence, rule: &str| {
@@ -112,7 +130,7 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, shoulder: Option<&Landmark
     let wrist = place(
         wrist_key,
         least.at,
-        least.sd.hypot(0.5 * least.flat),
+        least.sd.hypot(0.5 * least.flat).hypot(0.5 * rivals(least)),
         Confidence::Clear,
         "least girth above the hand, square to the arm",
     );

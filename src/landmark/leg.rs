@@ -1,6 +1,6 @@
 //! Knee, calf and ankle.
 
-use super::series::{Kind, Series};
+use super::series::{Extreme, Kind, Series};
 use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
 use crate::part::Piece;
 use crate::side::Side;
@@ -32,6 +32,11 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 3] {
             rule: rule.to_owned(),
         }
     };
+    // A taut girth rides on the peaks of rough skin: it jitters by about π times one point's noise.
+    let settled = |e: Extreme| {
+        let noise = leg.nearest(e.at).map_or(0.0, |p| p.contour.noise_mm());
+        girth.jittered(e, std::f64::consts::PI * noise)
+    };
     let none = "the leg is not apart from the other one; scan again with the feet apart";
     let ankle = girth
         .extreme(
@@ -40,6 +45,7 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 3] {
             ANKLE_WINDOW.1 * s,
             REACH * s,
         )
+        .map(settled)
         .map(|e| {
             at_level(
                 LandmarkKey::Ankle,
@@ -56,6 +62,7 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 3] {
         .and_then(|ankle| {
             girth
                 .extreme(Kind::Greatest, ankle.height_mm(), CALF_TOP * s, REACH * s)
+                .map(settled)
                 .map(|e| {
                     at_level(
                         LandmarkKey::Calf,
@@ -68,11 +75,11 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 3] {
                 .ok_or_else(|| missing(LandmarkKey::Calf, "the lower leg has no fullest level"))
         });
     let knee = knee(&leg.pieces, s)
-        .map(|(at, doubt)| {
+        .map(|(at, rivals)| {
             at_level(
                 LandmarkKey::Knee,
                 at,
-                doubt.hypot(KNEE_SD * s),
+                (KNEE_SD * s).hypot(0.5 * rivals),
                 Confidence::Rough,
                 "hollow of the knee: hardest turn of the back of the leg",
             )
@@ -87,36 +94,36 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 3] {
 }
 
 /// Where the knee is looked for, in shares of the stature: ANSUR II has the
-/// middle of the kneecap at 0.277 ± 0.009, the outer thigh bone end at 0.28–0.29.
-const KNEE_WINDOW: (f64, f64) = (0.245, 0.335);
+/// middle of the kneecap at 0.277 ± 0.009, the outer thigh bone end at 0.28–0.29: four standard deviations about them.
+const KNEE_WINDOW: (f64, f64) = (0.245, 0.318);
+/// Another turn of the back of the leg with this share of the hardest one's bend may be the knee as well.
+const RIVAL: f64 = 0.5;
 /// Half-width of the parabolas that follow the back of the leg, as a share of the stature.
 const KNEE_REACH: f64 = 0.022;
 /// Standard uncertainty of the knee as a share of the stature, 15 mm: the
 /// hollow is broad and lies at, not exactly behind, the kneecap's middle.
 const KNEE_SD: f64 = 0.009;
 
-/// A turn this much as hard as the hardest may be the knee as well.
-const ALIKE: f64 = 0.6;
-
-/// The hollow of the knee: where the back of the leg turns hardest. With it, half the way to the
-/// farthest other place that turns nearly as hard: on a leg with folds, or a noisy one, which of
-/// them is the hollow is open.
+/// The hollow of the knee, where the back of the leg turns hardest, and how far off the farthest rival is.
 fn knee(pieces: &[Piece], s: f64) -> Option<(f64, f64)> {
-    let back = Series::new(pieces.iter().map(|p| (p.height_mm, p.contour.extent(1).0)));
+    let back = Series::new(
+        pieces
+            .iter()
+            .map(|p| (p.height_mm, p.contour.settled().extent(1).0)),
+    );
     let (low, high) = (KNEE_WINDOW.0 * s, KNEE_WINDOW.1 * s);
     // Forward is +y, so a hollow in the back has its parabola bent downwards.
     let bends = Series::new(
         back.window(low - KNEE_REACH * s, high + KNEE_REACH * s)
             .filter_map(|(at, _)| Some((at, back.fit(at, KNEE_REACH * s)?.bend))),
     );
-    let turns = bends.extremes(Kind::Least, low, high, REACH * s);
-    let hardest = turns
+    let mut turns = bends.extremes(Kind::Least, low, high, REACH * s);
+    turns.sort_by(|a, b| a.value.total_cmp(&b.value));
+    let hardest = turns.first().filter(|turn| turn.value < 0.0)?;
+    let rivals = turns
         .iter()
-        .filter(|turn| turn.value < 0.0)
-        .min_by(|a, b| a.value.total_cmp(&b.value))?;
-    let alike = turns
-        .iter()
-        .filter(|turn| turn.value < ALIKE * hardest.value);
-    let apart = alike.map(|turn| (turn.at - hardest.at).abs());
-    Some((hardest.at, 0.5 * apart.fold(0.0, f64::max)))
+        .filter(|turn| turn.value <= RIVAL * hardest.value)
+        .map(|turn| (turn.at - hardest.at).abs())
+        .fold(0.0, f64::max);
+    Some((hardest.at, rivals))
 }

@@ -16,7 +16,7 @@ pub(crate) struct Fit {
     pub(crate) level: f64,
     pub(crate) slope: f64,
     pub(crate) bend: f64,
-    /// Standard deviation of the samples about the parabola.
+    /// Standard deviation of the samples about the parabola, as of samples that err apart.
     pub(crate) noise: f64,
     /// Sum of squared distances from the middle: scale of the slope's variance.
     spread: f64,
@@ -44,6 +44,13 @@ pub(crate) enum Kind {
 
 /// Longer stretches without samples than this, in mm, may hide an extreme: four levels of a body.
 const GAP_MM: f64 = 10.0;
+/// Half-width of the parabola that tells how a series leaves its last sample, in mm.
+const EDGE_MM: f64 = 15.0;
+/// Missing samples no farther than this from an extreme, in mm, make it less sure and no more.
+const NEAR_MM: f64 = 30.0;
+
+/// Greatest correlation of neighbouring samples that is told from their scatter.
+const MOST_KIN: f64 = 0.8;
 
 /// A change of the value that neither tape nor eye can tell.
 const FLAT_MM: f64 = 0.5;
@@ -82,18 +89,26 @@ impl Series {
             return None;
         }
         let found = normal.cholesky()?.solve(&right);
-        let square: f64 = self
-            .window(middle - reach, middle + reach)
-            .map(|(at, value)| {
-                let d = (at - middle) / reach;
-                (value - found[0] - found[1] * d - found[2] * d * d).powi(2)
-            })
-            .sum();
+        let (mut square, mut kin, mut last) = (0.0, 0.0, 0.0);
+        for (at, value) in self.window(middle - reach, middle + reach) {
+            let d = (at - middle) / reach;
+            let off = value - found[0] - found[1] * d - found[2] * d * d;
+            square += off * off;
+            kin += off * last;
+            last = off;
+        }
+        // Neighbouring levels cut the same facets and err together: n of them tell as much as
+        // n·(1 − ρ)/(1 + ρ) that err apart, ρ being the correlation of neighbours.
+        let rho = if square > 0.0 {
+            (kin / square).clamp(0.0, MOST_KIN)
+        } else {
+            0.0
+        };
         Some(Fit {
             level: found[0],
             slope: found[1] / reach,
             bend: found[2] / (reach * reach),
-            noise: (square / (count - 3.0)).sqrt(),
+            noise: (square / (count - 3.0) * (1.0 + rho) / (1.0 - rho)).sqrt(),
             spread,
         })
     }
@@ -129,29 +144,59 @@ impl Series {
     }
 
     /// A stretch between `low` and `high` without samples in which a stronger value than `found`
-    /// may lie, if the series changes by no more than `steepest` over its place.
+    /// may lie, if the series bends no harder than a circle of `radius` does.
+    ///
+    /// A curve bent so departs from its chord over w by at most w²/8r, from its tangent by w²/2r.
     pub(crate) fn hidden(
         &self,
         kind: Kind,
         (low, high): (f64, f64),
         found: f64,
-        steepest: f64,
+        radius: f64,
     ) -> Option<(f64, f64)> {
         let sign = if kind == Kind::Greatest { 1.0 } else { -1.0 };
         let inside: Vec<(f64, f64)> = self.window(low, high).collect();
         let (first, last) = (inside.first()?, inside.last()?);
-        let ends = [(low, first.0, first.1), (last.0, high, last.1)]
-            .map(|(from, to, value)| (from, to, sign * value + steepest * (to - from)));
-        // From both sides at the steepest: the two lines meet so far over the middle of their ends.
+        let beyond = |edge: f64, value: f64, out: f64, width: f64| {
+            let slope = self.fit(edge, EDGE_MM).map_or(0.0, |fit| fit.slope);
+            sign * value + (sign * out * slope * width).max(0.0) + width * width / (2.0 * radius)
+        };
+        let ends = [
+            (low, first.0, beyond(first.0, first.1, -1.0, first.0 - low)),
+            (last.0, high, beyond(last.0, last.1, 1.0, high - last.0)),
+        ];
         let between = inside.windows(2).map(|w| {
             let ((from, a), (to, b)) = (w[0], w[1]);
-            (from, to, 0.5 * (sign * (a + b) + steepest * (to - from)))
+            let bulge = (to - from).powi(2) / (8.0 * radius);
+            (from, to, (sign * a).max(sign * b) + bulge)
         });
         ends.into_iter()
             .chain(between)
             .filter(|&(from, to, _)| to - from > GAP_MM)
             .find(|&(_, _, most)| most > sign * found)
             .map(|(from, to, _)| (from, to))
+    }
+
+    /// An extreme whose uncertainty covers the missing samples about it.
+    ///
+    /// # Errors
+    /// A stretch without samples, wide or away from the extreme, in which a stronger one may lie.
+    pub(crate) fn sure(
+        &self,
+        mut extreme: Extreme,
+        kind: Kind,
+        window: (f64, f64),
+        radius: f64,
+    ) -> Result<Extreme, (f64, f64)> {
+        if let Some((from, to)) = self.hidden(kind, window, extreme.value, radius) {
+            let far = (from - extreme.at).abs().max((to - extreme.at).abs());
+            if far > NEAR_MM {
+                return Err((from, to));
+            }
+            // Anywhere in the stretch: half its width over √3.
+            extreme.sd = extreme.sd.hypot(far / 3.0_f64.sqrt());
+        }
+        Ok(extreme)
     }
 
     /// The vertex of the parabola about a sample that is an extreme of the smoothed series.
@@ -175,14 +220,22 @@ impl Series {
             at,
             value,
             sd: sd.min(reach),
-            flat: self.flat_about(at, value),
+            flat: self.flat_about(at, value, FLAT_MM),
         })
     }
 
-    /// Half the width over which the value stays within [`FLAT_MM`] of `value` about `at`.
-    fn flat_about(&self, at: f64, value: f64) -> f64 {
+    /// The extreme as samples that jitter by `noise` show it: flat over all that noise may have lifted above it.
+    pub(crate) fn jittered(&self, mut extreme: Extreme, noise: f64) -> Extreme {
+        if noise > 0.0 {
+            extreme.flat = self.flat_about(extreme.at, extreme.value, FLAT_MM + 2.0 * noise);
+        }
+        extreme
+    }
+
+    /// Half the width over which the value stays `within` so much of `value` about `at`.
+    fn flat_about(&self, at: f64, value: f64, within: f64) -> f64 {
         let middle = self.at.partition_point(|&a| a < at);
-        let near = |i: &usize| (self.value[*i] - value).abs() <= FLAT_MM;
+        let near = |i: &usize| (self.value[*i] - value).abs() <= within;
         let up = (middle..self.at.len()).take_while(near).last();
         let down = (0..middle).rev().take_while(near).last();
         let high = up.map_or(at, |i| self.at[i]);

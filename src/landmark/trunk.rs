@@ -2,7 +2,9 @@
 
 use super::series::{Kind, Series};
 use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
+use crate::part::Piece;
 use crate::side::Side;
+use nalgebra::{Matrix6, Point3, Vector3, Vector6};
 
 /// Half-width of the parabolas laid through profiles, as a share of the
 /// stature: about 15 mm, wide enough to smooth 1 mm of noise and narrow
@@ -33,10 +35,44 @@ pub(super) fn vertex(survey: &Survey<'_>) -> Found {
         key: LandmarkKey::Vertex,
         side: None,
         point_mm: [top.x, top.y, top.z],
-        sd_mm: 1.0,
+        sd_mm: 1.0_f64.hypot(CROWN_PEAK * crown_roughness(survey, top)),
         confidence: Confidence::Clear,
         rule: "highest point of the body".to_owned(),
     })
+}
+
+/// The highest and the lowest of many rough points stand off by about two standard deviations
+/// each (common practice in statistics: the greatest of twenty normal values, 1.87, from memory).
+const CROWN_PEAK: f64 = 2.0;
+/// Skin about the top of the head that shows its roughness, in mm: a cap of 6 mm at a radius of 80 mm.
+const CROWN_MM: f64 = 30.0;
+
+/// Standard deviation of the crown's points about the paraboloid that fits them best, in mm.
+fn crown_roughness(survey: &Survey<'_>, top: &Point3<f64>) -> f64 {
+    let cap: Vec<_> = survey
+        .mesh
+        .points()
+        .iter()
+        .map(|p| (p - top) / CROWN_MM)
+        .filter(|d| d.norm_squared() <= 1.0)
+        .collect();
+    let row = |d: &Vector3<f64>| Vector6::new(1.0, d.x, d.y, d.x * d.x, d.x * d.y, d.y * d.y);
+    let (mut normal, mut right) = (Matrix6::zeros(), Vector6::zeros());
+    for d in &cap {
+        normal += row(d) * row(d).transpose();
+        right += row(d) * d.z;
+    }
+    let Some(fit) = normal.cholesky().map(|solver| solver.solve(&right)) else {
+        return 0.0;
+    };
+    let square: f64 = cap.iter().map(|d| (d.z - row(d).dot(&fit)).powi(2)).sum();
+    #[expect(clippy::cast_precision_loss, reason = "points of a crown")]
+    let freedom = cap.len() as f64 - 6.0;
+    if freedom >= 1.0 {
+        CROWN_MM * (square / freedom).sqrt()
+    } else {
+        0.0
+    }
 }
 
 pub(super) fn crotch(survey: &Survey<'_>) -> Found {
@@ -106,7 +142,7 @@ const LOWEST_ARMPIT: f64 = 0.66;
 /// The level at which the seat stands out most.
 pub(super) fn hip(survey: &Survey<'_>) -> Found {
     let key = LandmarkKey::Hip;
-    let back = survey.torso_series(0.0, 0.60, |piece| Some(piece.contour.extent(1).0));
+    let back = survey.torso_series(0.0, 0.60, |piece| Some(piece.contour.settled().extent(1).0));
     let reach = REACH * survey.stature_mm;
     let (Some(&low), Some(&high)) = (back.at.first(), back.at.last()) else {
         return Err(missing(
@@ -127,10 +163,11 @@ pub(super) fn hip(survey: &Survey<'_>) -> Found {
         .parts
         .crotch
         .map_or(low, |fork| low.min(fork.height_mm));
-    if let Some(gap) = back.hidden(Kind::Least, (low, high), seat.value, STEEP) {
-        return Err(missing(key, None, hidden("the seat", gap)));
-    }
+    let seat = back
+        .sure(seat, Kind::Least, (low, high), ROUND_MM)
+        .map_err(|gap| missing(key, None, hidden("the seat", gap)))?;
     let piece = survey.parts.trunk.nearest(seat.at);
+    let seat = back.jittered(seat, piece.map_or(0.0, |p| p.contour.noise_mm()));
     let centre = piece.map_or([0.0; 2], |p| [0.0, p.contour.extent(1).0]);
     Ok(Landmark {
         key,
@@ -142,8 +179,10 @@ pub(super) fn hip(survey: &Survey<'_>) -> Found {
     })
 }
 
-/// Greatest slope of front and back of a trunk, and of half its girth, that missing skin is taken to hide.
-const STEEP: f64 = 1.0;
+/// Radius of the hardest bend of front and back of a trunk that missing skin is taken to hide, in mm: a small breast's.
+const ROUND_MM: f64 = 50.0;
+/// The same of the trunk's girth by height: twice as bent.
+const GIRTH_ROUND_MM: f64 = 25.0;
 
 /// Why an extreme is not told where skin is missing.
 fn hidden(what: &str, (from, to): (f64, f64)) -> String {
@@ -175,11 +214,27 @@ pub(super) fn bust_point(survey: &Survey<'_>, side: Side) -> Found {
     let s = survey.stature_mm;
     let (low, high) = (BUST_WINDOW.0 * s, BUST_WINDOW.1 * s);
     let reach = BUST_REACH_SHARE * s;
+    let gone = |gap| missing(key, Some(side), hidden("the bust", gap));
     let top = front.extreme(Kind::Greatest, low, high, reach);
-    let most = top.map_or(f64::NEG_INFINITY, |top| top.value);
-    if let Some(gap) = front.hidden(Kind::Greatest, (low, high), most, STEEP) {
-        return Err(missing(key, Some(side), hidden("the bust", gap)));
-    }
+    let top = match top {
+        Some(top) => Some(
+            front
+                .sure(top, Kind::Greatest, (low, high), ROUND_MM)
+                .map_err(gone)?,
+        ),
+        None => match front.hidden(Kind::Greatest, (low, high), f64::NEG_INFINITY, ROUND_MM) {
+            Some(gap) => return Err(gone(gap)),
+            None => None,
+        },
+    };
+    let nearest = |at: f64| {
+        let far = |piece: &Piece| (piece.height_mm - at).abs();
+        survey
+            .torso(0.0, 1.0)
+            .min_by(|a, b| far(a).total_cmp(&far(b)))
+    };
+    let noise = |at: f64| nearest(at).map_or(0.0, |piece| piece.contour.noise_mm());
+    let top = top.map(|top| front.jittered(top, noise(top.at)));
     let (at, sd, confidence, rule) = match top {
         Some(top) => (
             top.at,
@@ -204,13 +259,7 @@ pub(super) fn bust_point(survey: &Survey<'_>, side: Side) -> Found {
             }
         },
     };
-    let point = survey
-        .torso(0.0, 1.0)
-        .min_by(|a, b| {
-            (a.height_mm - at)
-                .abs()
-                .total_cmp(&(b.height_mm - at).abs())
-        })
+    let point = nearest(at)
         .and_then(|piece| Survey::front_point(piece, side, half_breadth))
         .ok_or_else(|| missing(key, Some(side), "skin is missing at the chest"))?;
     Ok(Landmark {
@@ -260,7 +309,7 @@ pub(super) fn under_bust(survey: &Survey<'_>, bust: &[Option<Landmark>; 2]) -> F
         });
         let (low, high) = (height - FOLD_WINDOW.1 * s, height - FOLD_WINDOW.0 * s);
         // A fold is narrow: any gap may hide it, however deep.
-        if let Some(gap) = profile.hidden(Kind::Least, (low, high), f64::INFINITY, STEEP) {
+        if let Some(gap) = profile.hidden(Kind::Least, (low, high), f64::INFINITY, ROUND_MM) {
             return Err(missing(key, None, hidden("the fold", gap)));
         }
         // Bend of the profile by height: a Series of second derivatives has its peak at the fold.
@@ -335,15 +384,12 @@ pub(super) fn waist_narrowest(
             "the trunk has no narrowest level between hip and under-bust; choose the waist with a belt or elastic and pin its height",
         ));
     };
-    if let Some((from, to)) = girth.hidden(Kind::Least, (low, high), least.value, 2.0 * STEEP) {
-        return Err(missing(
-            key,
-            None,
-            format!(
-                "skin is missing between {from:.0} and {to:.0} mm, where the trunk may be narrower than at the skin that is there; scan again, or measure by tape"
-            ),
-        ));
-    }
+    let least = girth
+        .sure(least, Kind::Least, (low, high), GIRTH_ROUND_MM)
+        .map_err(|(from, to)| {
+            let reason = format!("skin is missing between {from:.0} and {to:.0} mm, where the trunk may be narrower than at the skin that is there; scan again, or measure by tape");
+            missing(key, None, reason)
+        })?;
     let piece = trunk.nearest(least.at);
     let centre = piece.map_or([0.0; 2], |p| p.contour.centroid());
     Ok(Landmark {

@@ -20,25 +20,27 @@ pub(super) struct Reading {
     pub(super) surface_mm: f64,
     pub(super) roughness_mm: f64,
     gap_mm: f64,
+    /// Half the breadth of a fold that facets or smoothing fill.
+    blur_mm: f64,
     /// Contour points the girth is made of.
     points: usize,
 }
 
-/// Jitter from which a contour is smoothed before it is read, in mm, over half
-/// of what facets as long as its steps lie inside a round one. Points of a cut
-/// share vertices, so that their jitter is a third to a half of the skin's noise.
-const JITTER_MM: f64 = 0.06;
 /// Length along the skin over which a parabola of the smoothing settles on
 /// one place: points closer than this err together.
 const PATCH_MM: f64 = 20.0;
+/// Points of a cut that err together: edges that meet in a vertex share its noise.
+const KIN_POINTS: f64 = 3.0;
+/// A girth along the skin that is longer than the taut one by this has a fold, in mm.
+const FOLDED_MM: f64 = 3.0;
 
 impl Reading {
     pub(super) fn of(contour: &Contour) -> Self {
         let (smooth, roughness) = contour.smoothed();
-        let contour = if contour.jitter_mm() > JITTER_MM + 0.5 * facet_depth(contour) {
-            smooth
+        let (contour, blur_mm) = if contour.is_rough() {
+            (smooth, contour.smoothing_reach_mm())
         } else {
-            contour.clone()
+            (contour.clone(), contour.step_mm())
         };
         let hull = contour.hull();
         Self {
@@ -49,6 +51,7 @@ impl Reading {
             hull,
             contour,
             roughness_mm: roughness,
+            blur_mm,
         }
     }
 
@@ -73,13 +76,31 @@ impl Reading {
         ])
     }
 
+    /// The uncertainty of the girth along the skin: as [`Self::spread`], and folds that are filled.
+    ///
+    /// A fold as deep as its half breadth b is missed by about half of b; where the skin lies on the
+    /// tape all round there is no fold to miss.
+    pub(super) fn surface_spread(&self, level_sd: f64) -> Spread {
+        let folded = ((self.surface_mm - self.taut_mm) / FOLDED_MM).clamp(0.0, 1.0);
+        Spread::of([
+            (Cause::Level, level_sd),
+            (Cause::Noise, self.noise_sd()),
+            (Cause::Gap, self.gap_sd()),
+            (
+                Cause::Facets,
+                self.facet_sd().hypot(0.5 * folded * self.blur_mm),
+            ),
+        ])
+    }
+
     /// A tape rests on the peaks of what roughness the smoothing leaves. The
     /// girth is 2π times the mean radius: over `n` patches that err apart, the
-    /// mean errs by 1/√n of one, and the peaks stand off by about one.
+    /// mean errs by 1/√n of one, and the peaks stand off by about half of one.
     fn noise_sd(&self) -> f64 {
         let patches = (self.surface_mm / PATCH_MM).max(1.0);
-        let per_patch = self.roughness_mm / (self.points_per_patch()).sqrt();
-        per_patch * (TAU / patches.sqrt()).hypot(PI / 2.0)
+        let apart = (self.points_per_patch() / KIN_POINTS).max(1.0);
+        let per_patch = self.roughness_mm / apart.sqrt();
+        per_patch * (TAU / patches.sqrt()).hypot(PI)
     }
 
     fn points_per_patch(&self) -> f64 {
@@ -105,14 +126,6 @@ impl Reading {
         let n = self.points as f64;
         self.surface_mm * PI * PI / (6.0 * n * n)
     }
-}
-
-/// How far facets as long as two steps of a round contour lie inside it: s²/2r.
-fn facet_depth(contour: &Contour) -> f64 {
-    #[expect(clippy::cast_precision_loss, reason = "far fewer than 2^52 points")]
-    let n = contour.points().len().max(1) as f64;
-    let step = contour.surface_girth_mm() / n;
-    step * PI / n
 }
 
 /// What the uncertainty of a level does to a girth: the root mean square of
@@ -164,7 +177,9 @@ const NECK_MOVES: usize = 6;
 /// The neck where it is thinnest: least over planes square to the mid-sagittal
 /// plane, level or leaning forward with the neck, as a tape finds it by sliding.
 pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
-    let none = || "the neck was not found as a contour of its own".to_owned();
+    let none = || {
+        "no whole contour of a neck was found between shoulders and chin: skin is missing, or hair or a collar covers it".to_owned()
+    };
     let level = thinnest_neck(survey).ok_or_else(none)?;
     let (low, high) = neck_region(level);
     let outline = survey.outline.within(low, high);

@@ -260,9 +260,13 @@ impl<'t> Taker<'t, '_> {
         let ids = keys.map(|key| MeasureId::new(key, side));
         match taken {
             Ok(taken) => {
-                let values = [taken.reading.taut_mm, taken.reading.surface_mm];
-                for ((id, value), level_sd) in ids.into_iter().zip(values).zip(taken.level_sd) {
-                    let spread = taken.reading.spread(level_sd);
+                let reading = &taken.reading;
+                let [taut_sd, surface_sd] = taken.level_sd;
+                let values = [
+                    (reading.taut_mm, reading.spread(taut_sd)),
+                    (reading.surface_mm, reading.surface_spread(surface_sd)),
+                ];
+                for (id, (value, spread)) in ids.into_iter().zip(values) {
                     self.value(id, value, spread, Some(taken.height_mm));
                 }
             }
@@ -308,7 +312,8 @@ impl<'t> Taker<'t, '_> {
                 .fold(0.0, f64::max);
             let spread = Spread::of([
                 (Cause::Level, slip),
-                (Cause::Noise, 2.0_f64.sqrt() * reading.roughness_mm),
+                // Each end is the outermost of many points.
+                (Cause::Noise, 2.0 * reading.roughness_mm),
             ]);
             self.value(key, here, spread, Some(height));
         }
@@ -374,7 +379,8 @@ impl<'t> Taker<'t, '_> {
         match ends {
             Ok((neck, point)) => {
                 let (a, b) = (Point3::from(neck.point_mm), Point3::from(point.point_mm));
-                let sd = neck.sd_mm.hypot(point.sd_mm);
+                // Known in height only, the neck point slips along the shoulder as it does above.
+                let sd = (neck.sd_mm / LEAST_SINE).hypot(point.sd_mm);
                 self.taut_path(bust, &a, &b, Outward::Front, sd);
             }
             Err(why) => self.withhold(bust, why),

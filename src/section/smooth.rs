@@ -3,6 +3,8 @@
 use super::Contour;
 use super::hull::distance;
 use nalgebra::{Matrix3, Vector3};
+use std::borrow::Cow;
+use std::f64::consts::PI;
 
 /// Half-width along the contour of the parabolas laid through it, in steps of
 /// the contour and in mm: enough points to take off three quarters of the
@@ -58,7 +60,47 @@ impl Contour {
     }
 }
 
+/// Jitter from which a contour is smoothed before it is read, in mm, over half
+/// of what facets as long as its steps lie inside a round one. Points of a cut
+/// share vertices, so that their jitter is a third to a half of the skin's noise.
+const JITTER_MM: f64 = 0.06;
+
 impl Contour {
+    /// True if its skin is rougher than its facets explain.
+    pub(crate) fn is_rough(&self) -> bool {
+        self.jitter_mm() > JITTER_MM + 0.5 * facet_depth(self)
+    }
+
+    /// Its jitter, if its skin is rougher than its facets explain; otherwise 0.
+    pub(crate) fn noise_mm(&self) -> f64 {
+        if self.is_rough() {
+            self.jitter_mm()
+        } else {
+            0.0
+        }
+    }
+
+    /// The contour as it should be read: smoothed if its skin is rough.
+    pub(crate) fn settled(&self) -> Cow<'_, Self> {
+        if self.is_rough() {
+            Cow::Owned(self.smoothed().0)
+        } else {
+            Cow::Borrowed(self)
+        }
+    }
+
+    /// Half the breadth of a fold that smoothing fills, in mm.
+    pub(crate) fn smoothing_reach_mm(&self) -> f64 {
+        (REACH_STEPS * self.step_mm()).clamp(REACH_MM.0, REACH_MM.1)
+    }
+
+    /// Mean distance between its points in mm.
+    pub(crate) fn step_mm(&self) -> f64 {
+        #[expect(clippy::cast_precision_loss, reason = "far fewer than 2^52 points")]
+        let n = self.points().len().max(1) as f64;
+        self.surface_girth_mm() / n
+    }
+
     /// How far its points jitter off the straight line between their
     /// neighbours, as the standard deviation of a single point, in mm.
     ///
@@ -89,6 +131,13 @@ impl Contour {
         let (_, median, _) = off.select_nth_unstable_by(n / 2, f64::total_cmp);
         1.4826 * *median
     }
+}
+
+/// How far facets as long as two steps of a round contour lie inside it: s²/2r.
+fn facet_depth(contour: &Contour) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "far fewer than 2^52 points")]
+    let n = contour.points().len().max(1) as f64;
+    contour.step_mm() * PI / n
 }
 
 /// The parabola about one point of a contour.
