@@ -36,7 +36,11 @@ fn bytes(seed: u64) -> Vec<u8> {
     };
     let length = 1 + 15 * (1 + next() % 4);
     // Every other one leaves the options open.
-    let told = if seed % 2 == 0 { 0 } else { next() as u8 };
+    let told = if seed.is_multiple_of(2) {
+        0
+    } else {
+        next() as u8
+    };
     let rest = (1..length).map(|_| next() as u8);
     std::iter::once(told).chain(rest).collect()
 }
