@@ -13,10 +13,15 @@ pub const LEAST_STATURE_MM: f64 = 1240.0;
 /// apart, so that no height fits two of them.
 pub const GREATEST_STATURE_MM: f64 = 2232.0;
 
+/// What a given unit may make of a body, in mm: a child, a torso, a giant, but nothing whose levels
+/// would be counted in the millions. Far within memory, far outside of people.
+const BELIEVED_MM: std::ops::RangeInclusive<f64> = 200.0..=3000.0;
+
 /// Finds the unit of a body `tall` file units high.
 ///
 /// # Errors
-/// [`ErrorKind::Body`](crate::ErrorKind::Body) if no unit makes it a person's height.
+/// [`ErrorKind::Body`](crate::ErrorKind::Body) if no unit makes it a person's height, or the given
+/// one makes it under 20 cm or over 3 m.
 pub(super) fn find_unit(
     tall: f64,
     given: Option<LengthUnit>,
@@ -39,6 +44,11 @@ pub(super) fn find_unit(
     if let Some(unit) = given {
         let mm = unit.length(tall).mm();
         let text = format!("{} as given: the body is {} tall", name(unit), human(mm));
+        if !BELIEVED_MM.contains(&mm) {
+            return Err(Error::body(format!(
+                "{text}, and no person is; give the unit in which the scan's numbers are, or leave it to be found"
+            )));
+        }
         if fits(&unit) {
             findings.push(Finding::note("unit", text.clone()));
         } else {
@@ -142,5 +152,19 @@ mod tests {
         let unit = find_unit(66.0, Some(LengthUnit::Centimetre), &mut findings).unwrap();
         assert_eq!((unit.value, unit.given), (LengthUnit::Centimetre, true));
         assert_eq!(findings[0].weight, crate::Weight::Look);
+    }
+
+    #[test]
+    fn a_given_unit_that_makes_a_tower_or_a_thimble_is_refused() {
+        for (tall, unit) in [
+            (1700.0, LengthUnit::Metre),
+            (1700.0, LengthUnit::Inch),
+            (170.0, LengthUnit::Millimetre),
+            (f64::MAX, LengthUnit::Centimetre),
+            (0.0, LengthUnit::Metre),
+        ] {
+            let error = find_unit(tall, Some(unit), &mut Vec::new()).unwrap_err();
+            assert!(error.to_string().contains("no person is"), "{error}");
+        }
     }
 }

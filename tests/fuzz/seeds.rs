@@ -20,7 +20,7 @@ fn main() -> Result<()> {
     if let Some(folder) = std::env::args_os().nth(1).map(PathBuf::from) {
         return every()
             .iter()
-            .try_for_each(|(name, bytes)| put(&folder, &name, &bytes));
+            .try_for_each(|(name, bytes)| put(&folder, name, bytes));
     }
     let corpus = here.join("corpus");
     for (name, bytes) in every().into_iter().chain(broken(here)?) {

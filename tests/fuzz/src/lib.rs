@@ -9,6 +9,7 @@ use girthwise::tape::TapeSet;
 use std::sync::OnceLock;
 
 pub mod bytes;
+pub mod job;
 
 /// So small that an allocation of more than 16 MB is a find: `-malloc_limit_mb=16`.
 pub const SMALL: Limits = Limits {
