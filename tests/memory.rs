@@ -11,17 +11,21 @@ use peak_alloc::PeakAlloc;
 use serde_json::json;
 use std::fs;
 use std::path::Path;
-use std::sync::{Mutex, PoisonError};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 /// Counts a list that moves as old and new together, so it never tells less than the system holds.
 #[global_allocator]
 static MEMORY: PeakAlloc = PeakAlloc;
 
+/// Held by each test from its first line to its last: there is one count for all threads of the
+/// program, and what another test sets aside would be counted too.
+fn alone() -> MutexGuard<'static, ()> {
+    static ALONE: Mutex<()> = Mutex::new(());
+    ALONE.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
 /// The most bytes held at once while `work` runs, beyond those held before.
 fn peak<T>(work: impl FnOnce() -> T) -> usize {
-    // One count for all threads of the program: one test at a time.
-    static ALONE: Mutex<()> = Mutex::new(());
-    let _alone = ALONE.lock().unwrap_or_else(PoisonError::into_inner);
     let before = MEMORY.current_usage();
     MEMORY.reset_peak_usage();
     let made = work();
@@ -68,6 +72,7 @@ fn files() -> Vec<(&'static str, Vec<u8>, f64)> {
 
 #[test]
 fn reading_takes_no_more_than_the_stated_multiple() {
+    let _alone = alone();
     let folder = Path::new(env!("CARGO_TARGET_TMPDIR")).join("memory");
     fs::create_dir_all(&folder).expect("a folder of its own");
     for (name, bytes, stated) in files() {
@@ -96,6 +101,7 @@ fn reading_takes_no_more_than_the_stated_multiple() {
 /// Files of at most a few kilobytes that name billions of things.
 #[test]
 fn promises_alone_set_no_memory_aside() {
+    let _alone = alone();
     let header = |vertices: &str, faces: &str, list: &str| {
         format!(
             "ply\nformat binary_little_endian 1.0\nelement vertex {vertices}\nproperty float x\n\
@@ -153,6 +159,7 @@ fn promises_alone_set_no_memory_aside() {
 /// The broken files that are kept, all of a few kilobytes.
 #[test]
 fn broken_files_take_little() {
+    let _alone = alone();
     for entry in fs::read_dir(data("regressions")).expect("the folder") {
         let path = entry.expect("an entry").path();
         let peak = peak(|| read_scan(&path, &Limits::default()).is_ok());
