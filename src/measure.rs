@@ -95,6 +95,8 @@ pub enum Cause {
     Facets,
     /// The mid-sagittal plane may lie a little to one side.
     Midline,
+    /// The line down the side may be put a little more to the front or back.
+    SideLine,
     /// The hand that holds the tape: technical error of measurement.
     Tape,
     /// The habit of that hand, the same at each repeat: where and how tight it lays the tape.

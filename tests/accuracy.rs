@@ -43,7 +43,9 @@ fn limit(key: Key) -> Option<f64> {
         // Least and greatest girths hardly change with their level.
         Key::WaistNarrowestGirth | Key::WaistNarrowestGirthSurface => 2.0,
         Key::ThighGirth | Key::ThighGirthSurface => 4.0,
-        Key::CalfGirth | Key::AnkleGirth | Key::WristGirth => 4.0,
+        Key::CalfGirth | Key::AnkleGirth | Key::WristGirth | Key::ForearmGirth => 4.0,
+        // Two tips of a round form, each within twice the 5 mm to which the most forward point is sure.
+        Key::BustPointSpread => 15.0,
         // Ours is the least over planes that lean with the neck, the reference's the least square
         // to the line between two bone joints: never the same plane, and ours the smaller.
         Key::NeckGirth => 6.0,

@@ -65,6 +65,9 @@ const STEP_MM: f64 = 4.0;
 const REACH_MM: f64 = 16.0;
 /// The armpit's folds disturb the axis this far down, in mm.
 const ARMPIT_MM: f64 = 30.0;
+/// How far above the wrist the elbow is looked for, in shares of the stature: ANSUR II has radiale to stylion at
+/// 0.150 ± 0.007, least 0.117 and greatest 0.176; a little more either way, as the wrist is where the arm is thinnest.
+const ELBOW_WINDOW: (f64, f64) = (0.105, 0.185);
 /// Least distance of the bend from the straight line that shows an elbow, in mm.
 const BEND_MM: f64 = 4.0;
 
@@ -134,7 +137,12 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, shoulder: Option<&Landmark
         Confidence::Clear,
         "least girth above the hand, square to the arm",
     );
-    let elbow = match (shoulder, arm.axis.bend(ARMPIT_MM, least.at)) {
+    let window = (
+        (least.at - ELBOW_WINDOW.1 * s).max(ARMPIT_MM),
+        least.at - ELBOW_WINDOW.0 * s,
+    );
+    let bend = arm.axis.bend((ARMPIT_MM, least.at), window);
+    let elbow = match (shoulder, bend) {
         (Some(_), Some((at, off))) if off >= BEND_MM => place(
             elbow_key,
             at,

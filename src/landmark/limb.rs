@@ -78,17 +78,21 @@ impl LimbAxis {
         best.map_or(0.0, |i| self.along[i])
     }
 
-    /// Where between two lengths the axis lies farthest from the straight line between them, and how far.
+    /// Where within a window the axis lies farthest from the straight line between two lengths, and
+    /// how far; `None` if it does so at an end of the window, and lies farther off beyond it.
     #[must_use]
-    pub fn bend(&self, from_mm: f64, to_mm: f64) -> Option<(f64, f64)> {
-        let (a, b) = (self.point(from_mm), self.point(to_mm));
+    pub fn bend(&self, line_mm: (f64, f64), window_mm: (f64, f64)) -> Option<(f64, f64)> {
+        let (a, b) = (self.point(line_mm.0), self.point(line_mm.1));
         let line = (b - a).try_normalize(f64::MIN_POSITIVE)?;
-        self.points
+        let inside: Vec<(f64, f64)> = self
+            .points
             .iter()
             .zip(&self.along)
-            .filter(|&(_, &at)| (from_mm..=to_mm).contains(&at))
+            .filter(|&(_, &at)| (window_mm.0..=window_mm.1).contains(&at))
             .map(|(p, &at)| (at, (p - a).cross(&line).norm()))
-            .max_by(|x, y| x.1.total_cmp(&y.1))
+            .collect();
+        let most = (0..inside.len()).max_by(|&i, &j| inside[i].1.total_cmp(&inside[j].1))?;
+        (most > 0 && most + 1 < inside.len()).then(|| inside[most])
     }
 
     /// Taut girth square to the axis, by length from the top, at steps of `step_mm`.

@@ -173,6 +173,9 @@ catalogue! {
     WristHeight "wrist_height", "wrist height", Height, pair, Height,
         "Floor to the wrist: the least girth of the arm above the hand.",
         "";
+    UpperChestGirth "upper_chest_girth", "upper chest girth", Taut, one, LargeGirth,
+        "Taut girth of the trunk, level, right under the lower armpit, above the fullest part of the bust.",
+        "Run the tape high under both arms, over the shoulder blades and above the bust, arms down; breathe out, then read.";
     BustGirth "bust_girth", "bust girth", Taut, one, LargeGirth,
         "Taut girth of the trunk, level, through the bust points.",
         "Run the tape level round the fullest part of the bust and across the back, arms down, without pulling; breathe out, then read.";
@@ -194,12 +197,21 @@ catalogue! {
     UpperArmGirth "upper_arm_girth", "upper arm girth", TautSquare, pair, SmallGirth,
         "Taut girth of the arm, square to its axis, midway between shoulder point and elbow, arm hanging.",
         "Arm relaxed, run the tape square round the arm halfway between shoulder point and elbow.";
+    ElbowGirth "elbow_girth", "elbow girth", TautSquare, pair, SmallGirth,
+        "Taut girth of the arm, square to its axis, at the elbow, arm as it was scanned.",
+        "Arm a little bent, run the tape square round the elbow.";
+    ForearmGirth "forearm_girth", "forearm girth", TautSquare, pair, SmallGirth,
+        "Greatest taut girth of the arm below the elbow, square to its axis.",
+        "Run the tape square round the fullest part of the forearm.";
     WristGirth "wrist_girth", "wrist girth", TautSquare, pair, SmallGirth,
         "Least taut girth of the arm above the hand, square to its axis.",
         "Run the tape round the wrist just above the hand, over the bone.";
     ThighGirth "thigh_girth", "thigh girth", Taut, pair, LargeGirth,
         "Taut girth of the leg, level, 20 mm below the crotch level.",
         "Feet a little apart, run the tape level round the thigh two fingers below the crotch.";
+    MidThighGirth "mid_thigh_girth", "mid-thigh girth", Taut, pair, LargeGirth,
+        "Taut girth of the leg, level, midway between crotch level and knee height.",
+        "Feet a little apart, run the tape level round the thigh halfway between crotch and kneecap.";
     KneeGirth "knee_girth", "knee girth", Taut, pair, SmallGirth,
         "Taut girth of the leg, level, at knee height, leg straight.",
         "Leg straight, run the tape level round the middle of the kneecap.";
@@ -209,6 +221,8 @@ catalogue! {
     AnkleGirth "ankle_girth", "ankle girth", Taut, pair, SmallGirth,
         "Least taut girth of the leg, level, above the ankle bones.",
         "Run the tape level round the thinnest part of the leg, just above the ankle bones.";
+    UpperChestGirthSurface "upper_chest_girth_surface", "upper chest girth along the skin", Surface, one, LargeGirth,
+        "Girth of the trunk along the skin where the upper chest girth is taken.", "";
     BustGirthSurface "bust_girth_surface", "bust girth along the skin", Surface, one, LargeGirth,
         "Girth of the trunk along the skin, level, through the bust points.", "";
     UnderBustGirthSurface "under_bust_girth_surface", "under-bust girth along the skin", Surface, one, LargeGirth,
@@ -223,10 +237,16 @@ catalogue! {
         "Girth along the skin where the neck girth is taken.", "";
     UpperArmGirthSurface "upper_arm_girth_surface", "upper arm girth along the skin", Surface, pair, SmallGirth,
         "Girth along the skin where the upper arm girth is taken.", "";
+    ElbowGirthSurface "elbow_girth_surface", "elbow girth along the skin", Surface, pair, SmallGirth,
+        "Girth along the skin where the elbow girth is taken.", "";
+    ForearmGirthSurface "forearm_girth_surface", "forearm girth along the skin", Surface, pair, SmallGirth,
+        "Girth along the skin where the forearm girth is taken.", "";
     WristGirthSurface "wrist_girth_surface", "wrist girth along the skin", Surface, pair, SmallGirth,
         "Girth along the skin where the wrist girth is taken.", "";
     ThighGirthSurface "thigh_girth_surface", "thigh girth along the skin", Surface, pair, LargeGirth,
         "Girth along the skin where the thigh girth is taken.", "";
+    MidThighGirthSurface "mid_thigh_girth_surface", "mid-thigh girth along the skin", Surface, pair, LargeGirth,
+        "Girth along the skin where the mid-thigh girth is taken.", "";
     KneeGirthSurface "knee_girth_surface", "knee girth along the skin", Surface, pair, SmallGirth,
         "Girth along the skin where the knee girth is taken.", "";
     CalfGirthSurface "calf_girth_surface", "calf girth along the skin", Surface, pair, SmallGirth,
@@ -239,6 +259,24 @@ catalogue! {
         "Share of the taut narrowest waist girth on that side of the mid-sagittal plane.", "";
     HipHalfGirth "hip_half_girth", "half hip girth", Taut, pair, None,
         "Share of the taut hip girth on that side of the mid-sagittal plane.", "";
+    BustFrontArc "bust_front_arc", "bust front arc", Taut, one, None,
+        "Share of the taut bust girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
+        "Pin a tape or thread straight down from the middle of each armpit; measure across the fullest part of the bust from one to the other, in front.";
+    BustBackArc "bust_back_arc", "bust back arc", Taut, one, None,
+        "Share of the taut bust girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
+        "Pin a tape or thread straight down from the middle of each armpit; measure across the fullest part of the bust from one to the other, behind.";
+    WaistNarrowestFrontArc "waist_narrowest_front_arc", "narrowest waist front arc", Taut, one, None,
+        "Share of the taut narrowest waist girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
+        "Pin a tape or thread straight down from the middle of each armpit; measure across the narrowest waist from one to the other, in front.";
+    WaistNarrowestBackArc "waist_narrowest_back_arc", "narrowest waist back arc", Taut, one, None,
+        "Share of the taut narrowest waist girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
+        "Pin a tape or thread straight down from the middle of each armpit; measure across the narrowest waist from one to the other, behind.";
+    HipFrontArc "hip_front_arc", "hip front arc", Taut, one, None,
+        "Share of the taut hip girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
+        "Pin a tape or thread straight down from the middle of each armpit; measure across the hip level from one to the other, in front.";
+    HipBackArc "hip_back_arc", "hip back arc", Taut, one, None,
+        "Share of the taut hip girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
+        "Pin a tape or thread straight down from the middle of each armpit; measure across the hip level from one to the other, behind.";
     BustBreadth "bust_breadth", "bust breadth", Breadth, one, Breadth,
         "Greatest left-to-right extent of the trunk at the bust level.", "";
     WaistNarrowestBreadth "waist_narrowest_breadth", "narrowest waist breadth", Breadth, one, Breadth,
@@ -251,6 +289,9 @@ catalogue! {
         "Greatest front-to-back extent of the trunk at the narrowest waist.", "";
     HipDepth "hip_depth", "hip depth", Depth, one, Depth,
         "Greatest front-to-back extent at the hip level.", "";
+    BustPointSpread "bust_point_spread", "bust point spread", Breadth, one, None,
+        "Straight distance between the two bust points, the hollow bridged.",
+        "Measure straight across from bust point to bust point, without following the hollow.";
     ShoulderLength "shoulder_length", "shoulder length", TautPath, pair, SegmentLength,
         "From side neck point to shoulder point along the top of the shoulder.",
         "Measure from where the neck meets the shoulder line out to the bone at the shoulder's end.";
@@ -262,6 +303,21 @@ catalogue! {
     BackWaistLength "back_waist_length", "back waist length to the narrowest waist", TautPath, one, SegmentLength,
         "From the back neck point down the midline to the level of the narrowest waist, hollows bridged.",
         "Tie an elastic at the waist; measure from the bone at the base of the neck down the spine to the elastic.";
+    WaistToHipLength "waist_to_hip_length", "narrowest waist to hip", TautPath, pair, SegmentLength,
+        "From the narrowest waist down the side to the hip level, hollows bridged.",
+        "Tie an elastic at the waist; measure from it down the side to the level where the seat stands out most.";
+    ArmLength "arm_length", "arm length", TautPath, pair, SegmentLength,
+        "From the shoulder point to the elbow and on to the wrist, straight from one to the next.",
+        "Arm a little bent, measure from the bone at the shoulder's end over the elbow to the wrist bone.";
+    CrotchLength "crotch_length", "crotch length", TautPath, one, SegmentLength,
+        "From the narrowest waist in front through the crotch to the narrowest waist behind, in the midline, drawn taut; behind over the seat, not in its cleft.",
+        "Tie an elastic at the waist; run the tape from it in front between the legs to it behind, snug but not tight.";
+    CrotchLengthFront "crotch_length_front", "crotch length in front", TautPath, one, SegmentLength,
+        "Share of the crotch length before the middle between the legs: halfway between the places where it has risen by 10 mm.",
+        "Measure the crotch length and read where the tape passes the middle between the legs.";
+    CrotchLengthBack "crotch_length_back", "crotch length behind", TautPath, one, SegmentLength,
+        "Share of the crotch length behind the middle between the legs.",
+        "Measure the crotch length and take off what lies in front of the middle between the legs.";
 }
 
 impl Key {

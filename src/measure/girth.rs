@@ -65,11 +65,12 @@ impl Reading {
         ])
     }
 
-    /// The uncertainty of one half of it; `midline_sd` is what the plane's place does to it.
-    pub(super) fn half_spread(&self, level_sd: f64, midline_sd: f64) -> Spread {
+    /// The uncertainty of about one half of it; `parting` is what does the halving, and what the
+    /// uncertainty of its place does.
+    pub(super) fn half_spread(&self, level_sd: f64, parting: (Cause, f64)) -> Spread {
         Spread::of([
             (Cause::Level, 0.5 * level_sd),
-            (Cause::Midline, midline_sd),
+            parting,
             (Cause::Noise, 0.5_f64.sqrt() * self.noise_sd()),
             (Cause::Gap, self.gap_sd()),
             (Cause::Facets, 0.5 * self.facet_sd()),
@@ -297,6 +298,22 @@ pub(super) fn upper_arm(
     arm_girth(arm, at, 0.5 * shoulder.sd_mm.hypot(elbow.sd_mm))
 }
 
+/// The arm at the elbow, as it was held.
+pub(super) fn elbow(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> Result<Taken, String> {
+    let elbow = marks
+        .get(LandmarkKey::Elbow, Some(side))
+        .map_err(|m| m.to_string())?;
+    let arm = arm(survey, side)?;
+    let at = arm.axis.nearest(&Point3::from(elbow.point_mm));
+    arm_girth(arm, at, elbow.sd_mm)
+}
+
+/// The taut girth of an arm square to its axis at a length from its top.
+pub(super) fn taut_square(arm: &Arm, at: f64) -> Option<f64> {
+    let cut = square_cut(&arm.mesh, &arm.axis.point(at), arm.axis.direction(at))?;
+    Some(cut.contour.taut_girth_mm())
+}
+
 /// The wrist where the arm is thinnest above the hand.
 pub(super) fn wrist(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> Result<Taken, String> {
     let wrist = marks
@@ -307,13 +324,13 @@ pub(super) fn wrist(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> Resul
     arm_girth(arm, at, wrist.sd_mm)
 }
 
-fn arm<'s>(survey: &'s Survey<'_>, side: Side) -> Result<&'s Arm, String> {
+pub(super) fn arm<'s>(survey: &'s Survey<'_>, side: Side) -> Result<&'s Arm, String> {
     survey
         .arm(side)
         .ok_or_else(|| format!("the {side} arm is not apart from the trunk anywhere"))
 }
 
-fn arm_girth(arm: &Arm, at: f64, sd: f64) -> Result<Taken, String> {
+pub(super) fn arm_girth(arm: &Arm, at: f64, sd: f64) -> Result<Taken, String> {
     let cut = |e: f64| {
         let (point, down) = (arm.axis.point(at + e), arm.axis.direction(at + e));
         square_cut(&arm.mesh, &point, down).map(|cut| cut.contour)

@@ -2,6 +2,7 @@
 
 use crate::mesh::TriMesh;
 use crate::section::{Contour, Hull, PlaneAxes, cut_at};
+use crate::side::Side;
 use nalgebra::{Point3, Vector3};
 
 /// The side of the body on which a path runs.
@@ -13,6 +14,8 @@ pub enum Outward {
     Front,
     /// Over the back.
     Back,
+    /// Down one side of the body.
+    Side(Side),
 }
 
 /// Length of a tape held taut from the skin nearest `a` to the skin nearest
@@ -47,6 +50,7 @@ pub fn taut(
                 Vector3::y() * sign
             }
         }
+        Outward::Side(side) => Vector3::x() * side.sign(),
     };
     let no_plane = || "its ends lie in one line with the outward direction".to_owned();
     let normal = along.cross(&out);

@@ -1,5 +1,9 @@
 //! Taking every measure of the catalogue from a surveyed body.
 
+mod arcs;
+mod limbs;
+mod rise;
+
 use super::girth::{Reading, Taken};
 use super::path::Outward;
 use super::{
@@ -26,11 +30,19 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
     taker.curves();
     taker.heights();
     taker.trunk_girths();
+    taker.upper_chest();
+    taker.arcs();
+    taker.bust_spread();
+    taker.crotch_length();
     taker.neck();
     for side in Side::BOTH {
         taker.leg(side);
+        taker.mid_thigh(side);
         taker.arm(side);
+        taker.forearm(side);
+        taker.arm_length(side);
         taker.shoulder(side);
+        taker.waist_to_hip(side);
     }
     taker.back_waist();
     if !survey.ends.feet {
@@ -290,7 +302,7 @@ impl<'t> Taker<'t, '_> {
         let midline_sd = self.survey.midline_sd_mm.hypot(0.5 * off);
         for (side, value) in [(Side::Left, left), (Side::Right, right)] {
             // The plane cuts the tape in front and behind: a shift counts twice.
-            let spread = reading.half_spread(taken.level_sd[0], 2.0 * midline_sd);
+            let spread = reading.half_spread(taken.level_sd[0], (Cause::Midline, 2.0 * midline_sd));
             let id = MeasureId::new(key, side);
             self.value(id, value, spread, Some(taken.height_mm));
         }

@@ -90,8 +90,11 @@ const ROWS: &[(Key, &str, From)] = {
         (K::HipGirth, "/girths/hip/taut", Level("hip")),
         (K::NeckGirth, "/girths/neck_least/taut", Skin),
         (K::UpperArmGirth, "/girths/upper_arm_mid_{}/taut", Model),
+        (K::ElbowGirth, "/girths/elbow_{}/taut", Model),
+        (K::ForearmGirth, "/girths/forearm_{}/taut", Skin),
         (K::WristGirth, "/girths/wrist_{}/taut", Skin),
         (K::ThighGirth, "/girths/thigh_{}/taut", Skin),
+        (K::MidThighGirth, "/girths/thigh_mid_{}/taut", Model),
         (K::KneeGirth, "/girths/knee_{}/taut", Model),
         (K::CalfGirth, "/girths/calf_{}/taut", Skin),
         (K::AnkleGirth, "/girths/ankle_{}/taut", Skin),
@@ -124,6 +127,11 @@ const ROWS: &[(Key, &str, From)] = {
             Level("waist_narrowest"),
         ),
         (K::HipDepth, "/girths/hip/depth", Level("hip")),
+        (
+            K::BustPointSpread,
+            "/lengths/bust_point_spread_straight",
+            Level("bust"),
+        ),
         (K::ShoulderLength, "/lengths/shoulder_length_{}", Model),
         (K::ShoulderSlope, "/lengths/shoulder_slope_deg_{}", Model),
         (

@@ -1,0 +1,148 @@
+//! The tape round the trunk in its front and back shares, and what else hangs on one level of the chest.
+
+use super::{Taker, Why};
+use crate::landmark::LandmarkKey;
+use crate::measure::path::Outward;
+use crate::measure::{Cause, CurvePart, Key, MeasureId, Spread};
+use crate::section::Hull;
+use crate::side::Side;
+use nalgebra::Point3;
+
+/// Where a side seam is put on one and the same body differs by about this much, as a standard
+/// deviation in mm (common practice, no source).
+const SIDE_LINE_SD_MM: f64 = 6.0;
+/// The upper chest lies this far under the lower armpit, in mm: half a tape's width.
+const UNDER_ARMPIT_MM: f64 = 6.0;
+/// How surely the most forward point of a breast is found from side to side, in mm: over a cup's
+/// tip of 60 mm radius the skin falls off by 0.5 mm within 8 mm.
+const ASIDE_SD_MM: f64 = 5.0;
+
+impl Taker<'_, '_> {
+    /// Front and back arcs at bust, narrowest waist and hip.
+    pub(super) fn arcs(&mut self) {
+        use LandmarkKey as L;
+        let side_line = self.side_line();
+        let rows = [
+            (self.bust_level(), [Key::BustFrontArc, Key::BustBackArc]),
+            (
+                self.level(L::WaistNarrowest, None),
+                [Key::WaistNarrowestFrontArc, Key::WaistNarrowestBackArc],
+            ),
+            (
+                self.level(L::Hip, None),
+                [Key::HipFrontArc, Key::HipBackArc],
+            ),
+        ];
+        for (level, keys) in rows {
+            let taken = level.and_then(|level| self.at_level(CurvePart::Trunk, level));
+            let (taken, y) = match (taken, &side_line) {
+                (Ok(taken), Ok(y)) => (taken, *y),
+                (Err(why), _) => {
+                    self.withhold_all(keys, &why);
+                    continue;
+                }
+                (_, Err(why)) => {
+                    let why = format!("the side line is laid through the waist: {why}");
+                    self.withhold_all(keys, &why);
+                    continue;
+                }
+            };
+            let (back, front) = arcs(&taken.reading.hull, y);
+            for (key, arc) in keys.into_iter().zip([front, back]) {
+                // The line cuts the tape on either side: a shift counts twice.
+                let spread = taken
+                    .reading
+                    .half_spread(taken.level_sd[0], (Cause::SideLine, 2.0 * SIDE_LINE_SD_MM));
+                self.value(key, arc, spread, Some(taken.height_mm));
+            }
+        }
+    }
+
+    /// How far forward the side line lies: the middle of the depth at the narrowest waist.
+    fn side_line(&self) -> Result<f64, Why> {
+        let waist = self.level(LandmarkKey::WaistNarrowest, None)?;
+        let taken = self.at_level(CurvePart::Trunk, waist)?;
+        let (back, front) = taken.reading.contour.extent(1);
+        Ok(0.5 * (back + front))
+    }
+
+    /// The taut girth right under the lower armpit.
+    pub(super) fn upper_chest(&mut self) {
+        let level = Side::BOTH.map(|side| self.level(LandmarkKey::Armpit, Some(side)));
+        let level = match level {
+            [Ok((left, left_sd)), Ok((right, right_sd))] => Ok((
+                left.min(right) - UNDER_ARMPIT_MM,
+                // A tape tilts with armpits that differ.
+                left_sd.max(right_sd).hypot(0.5 * (left - right)),
+            )),
+            [Err(why), _] | [_, Err(why)] => Err(why),
+        };
+        let keys = [Key::UpperChestGirth, Key::UpperChestGirthSurface];
+        let taken = level.and_then(|level| self.at_level(CurvePart::Trunk, level));
+        self.girths(keys, None, taken);
+    }
+
+    /// Straight distance between the bust points.
+    pub(super) fn bust_spread(&mut self) {
+        let ends = Side::BOTH.map(|side| self.mark(LandmarkKey::BustPoint, Some(side)));
+        match ends {
+            [Ok(left), Ok(right)] => {
+                let (a, b) = (Point3::from(left.point_mm), Point3::from(right.point_mm));
+                let sd = 2.0_f64.sqrt() * ASIDE_SD_MM;
+                let spread = Spread::of([(Cause::Level, sd)]);
+                self.value(Key::BustPointSpread, (b - a).norm(), spread, None);
+            }
+            [Err(why), _] | [_, Err(why)] => self.withhold(Key::BustPointSpread, why),
+        }
+    }
+
+    /// From the narrowest waist down the side to the hip level.
+    pub(super) fn waist_to_hip(&mut self, side: Side) {
+        let id = MeasureId::new(Key::WaistToHipLength, side);
+        let waist = self.level(LandmarkKey::WaistNarrowest, None);
+        let hip = self.level(LandmarkKey::Hip, None);
+        let ends = waist.and_then(|waist| Ok((self.outermost(waist, side)?, waist.1, hip?)));
+        match ends.and_then(|(a, sd, hip)| Ok((a, self.outermost(hip, side)?, sd.hypot(hip.1)))) {
+            Ok((a, b, sd)) => {
+                self.taut_path(id, &a, &b, Outward::Side(side), sd);
+            }
+            Err(why) => self.withhold(id, why),
+        }
+    }
+
+    /// The outermost point of the trunk on one side of a level.
+    fn outermost(&self, level: (f64, f64), side: Side) -> Result<Point3<f64>, Why> {
+        let taken = self.at_level(CurvePart::Trunk, level)?;
+        let points = taken.reading.contour.points().iter();
+        let outer = points.max_by(|a, b| (side.sign() * a[0]).total_cmp(&(side.sign() * b[0])));
+        let [x, y] = *outer.ok_or("the trunk's contour is empty")?;
+        Ok(Point3::new(x, y, taken.height_mm))
+    }
+}
+
+/// Lengths of a hull behind and before the line at `y`.
+fn arcs(hull: &Hull, y: f64) -> (f64, f64) {
+    let turned: Vec<[f64; 2]> = hull.points.iter().map(|p| [p[1], p[0]]).collect();
+    Hull::of(&turned).perimeter_sides(y)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::f64::consts::TAU;
+
+    /// Closed form: a circle of radius r cut at distance d from its middle has arcs of 2 r acos(d/r)
+    /// and the rest; r 150 and d 75: 2·150·π/3 = 314.159 before the line.
+    #[test]
+    fn arcs_of_a_circle() {
+        let ring: Vec<[f64; 2]> = (0..3600)
+            .map(|i| {
+                let angle = TAU * f64::from(i) / 3600.0;
+                [150.0 * angle.cos() + 40.0, 150.0 * angle.sin() - 10.0]
+            })
+            .collect();
+        let (back, front) = arcs(&Hull::of(&ring), 65.0);
+        assert!((front - 314.159_265).abs() < 0.01, "{front}");
+        assert!((back + front - 300.0 * TAU / 2.0).abs() < 0.01);
+    }
+}
