@@ -8,6 +8,7 @@ use crate::landmark::{Landmarks, Survey};
 use crate::length::LengthUnit;
 use crate::measure::{MeasureSet, measure_body};
 use crate::mesh::MeshStats;
+use crate::parallel::both;
 use serde::{Deserialize, Serialize};
 
 /// A step on the way from a file to its measures, for progress on long work.
@@ -82,8 +83,7 @@ pub fn measure_scan(
     progress(Step::Landmarks);
     let landmarks = Landmarks::find(&survey);
     progress(Step::Measures);
-    let mut measures = measure_body(&survey, &landmarks);
-    let stats = body.mesh().stats();
+    let (mut measures, stats) = both(|| measure_body(&survey, &landmarks), || body.mesh().stats());
     measures.findings = findings
         .into_iter()
         .chain(body.findings().iter().cloned())

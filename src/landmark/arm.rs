@@ -1,7 +1,7 @@
 //! Elbow and wrist.
 
 use super::limb::LimbAxis;
-use super::series::{Extreme, Kind};
+use super::series::{Extreme, Kind, Series};
 use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
 use crate::frame::Body;
 use crate::mesh::TriMesh;
@@ -38,6 +38,12 @@ impl Arm {
             mesh: region(body.mesh()),
             outline: region(body.outline()),
         })
+    }
+
+    /// Its taut girth by length from the top, square to its axis, to look for places on.
+    pub(crate) fn square_girths(&self, from_mm: f64, to_mm: f64, step_mm: f64) -> Series {
+        self.axis
+            .square_girths(&self.outline, from_mm, to_mm, step_mm)
     }
 }
 
@@ -92,9 +98,7 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, shoulder: Option<&Landmark
         WRIST_WINDOW.0 * s,
         (WRIST_WINDOW.1 * s).min(length - hand * s),
     );
-    let girths = arm
-        .axis
-        .square_girths(&arm.outline, ARMPIT_MM, length - STUMP * s, STEP_MM);
+    let girths = arm.square_girths(ARMPIT_MM, length - STUMP * s, STEP_MM);
     let thickest = girths.window(ARMPIT_MM, high).map(|(_, girth)| girth);
     let thickest = thickest.fold(0.0, f64::max);
     let mut thin = girths.extremes(Kind::Least, low, high, REACH_MM);

@@ -308,12 +308,6 @@ pub(super) fn elbow(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> Resul
     arm_girth(arm, at, elbow.sd_mm)
 }
 
-/// The taut girth of an arm square to its axis at a length from its top.
-pub(super) fn taut_square(arm: &Arm, at: f64) -> Option<f64> {
-    let cut = square_cut(&arm.mesh, &arm.axis.point(at), arm.axis.direction(at))?;
-    Some(cut.contour.taut_girth_mm())
-}
-
 /// The wrist where the arm is thinnest above the hand.
 pub(super) fn wrist(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> Result<Taken, String> {
     let wrist = marks

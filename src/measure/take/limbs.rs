@@ -42,17 +42,11 @@ impl Taker<'_, '_> {
     fn fullest_forearm(&self, side: Side) -> Result<Taken, Why> {
         let arm = girth::arm(self.survey, side)?;
         let [elbow, wrist] = self.arm_places(arm, side)?;
-        let mut best: Option<(f64, f64)> = None;
-        let mut at = elbow + PAST_ELBOW_MM;
-        while at < wrist {
-            if let Some(girth) = girth::taut_square(arm, at)
-                && best.is_none_or(|(_, greatest)| girth > greatest)
-            {
-                best = Some((at, girth));
-            }
-            at += STEP_MM;
-        }
-        let (at, _) = best.ok_or("the forearm cannot be cut square to the arm")?;
+        let girths = arm.square_girths(elbow + PAST_ELBOW_MM, wrist, STEP_MM);
+        let greatest = girths
+            .window(elbow, wrist)
+            .max_by(|a, b| a.1.total_cmp(&b.1));
+        let (at, _) = greatest.ok_or("the forearm cannot be cut square to the arm")?;
         // A slip of the level at a greatest girth changes it in the second order only.
         girth::arm_girth(arm, at, STEP_MM)
     }
