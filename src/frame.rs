@@ -54,6 +54,7 @@ pub struct Body {
     mesh: TriMesh,
     stature: Length,
     ends: Ends,
+    floor_sd_mm: f64,
     frame: FrameDecision,
     findings: Vec<Finding>,
 }
@@ -79,6 +80,13 @@ impl Body {
     #[must_use]
     pub fn ends(&self) -> Ends {
         self.ends
+    }
+
+    /// How uneven a ground is that was scanned with the feet, as a standard deviation in mm: all
+    /// heights share it. 0 without one.
+    #[must_use]
+    pub fn floor_sd_mm(&self) -> f64 {
+        self.floor_sd_mm
     }
 
     /// What was decided about the file's frame.
@@ -129,7 +137,7 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
 
     way = lean::straighten(way, &mut findings)?;
     let mut ground = Vec::new();
-    let (mesh, floor) = floor::find_floor(way.mesh, &mut ground)?;
+    let (mesh, floor, uneven) = floor::find_floor(way.mesh, &mut ground)?;
     way.mesh = pick::pick_body(mesh, &mut Vec::new())?;
     way = way.go(Matrix4::new_translation(&Vector3::new(0.0, 0.0, -floor)))?;
     let tall = floor::find_crown(&way.mesh);
@@ -144,6 +152,7 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     let unit = unit::find_unit(place.stature / per_file_unit, options.unit, &mut findings)?;
     way = way.go(Matrix4::new_scaling(unit.value.in_mm() / per_file_unit))?;
     let stature = unit.value.in_mm() / per_file_unit * place.stature;
+    let floor_sd_mm = unit.value.in_mm() / per_file_unit * uneven;
 
     let mut facing = facing::find_facing(&way.mesh, stature)?;
     let mut front = front(&mut facing, options.front, &way, &mut findings)?;
@@ -187,6 +196,7 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     Ok(Body {
         stature: Length::from_mm(stature),
         ends: place.ends,
+        floor_sd_mm,
         frame: FrameDecision {
             unit,
             up,

@@ -78,8 +78,7 @@ pub fn measure_scan(
     let body = find_frame(cleaned.mesh, options)?;
     findings.extend(unit_hint.and_then(|hint| other_unit(format, hint, body.frame())));
     progress(Step::Survey);
-    let survey = Survey::new(body.mesh(), body.stature().mm(), body.frame().midline_sd_mm)
-        .with_ends(body.ends());
+    let survey = Survey::of(&body);
     progress(Step::Landmarks);
     let landmarks = Landmarks::find(&survey);
     progress(Step::Measures);

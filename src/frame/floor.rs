@@ -24,25 +24,29 @@ const NOISE: f64 = 0.0025;
 
 /// Takes off a ground that is grown to the feet of an upright body.
 ///
-/// Returns the body and the height of its floor: the ground's upper side, or the lowest skin.
+/// Returns the body, the height of its floor (the ground's upper side, or the lowest skin), and how
+/// uneven that is, as a standard deviation.
 ///
 /// # Errors
 /// None of its own; those of making a mesh.
-pub(super) fn find_floor(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<(TriMesh, f64)> {
+pub(super) fn find_floor(
+    mesh: TriMesh,
+    findings: &mut Vec<Finding>,
+) -> Result<(TriMesh, f64, f64)> {
     let (low, high) = super::extent(&mesh, &nalgebra::Vector3::z());
     let tall = high - low;
     let slices = slices(&mesh, low, tall);
     if slices.iter().sum::<f64>() < GROUND * tall * tall {
         let floor = solid_end(&mesh, low, 0.02 * tall, tall);
-        return Ok((mesh, floor));
+        return Ok((mesh, floor, 0.0));
     }
     // Of a platform's two sides the upper one is the floor.
     let most = slices.iter().copied().fold(0.0_f64, f64::max);
     let Some(top) = slices.iter().rposition(|area| *area > 0.4 * most) else {
-        return Ok((mesh, low));
+        return Ok((mesh, low, 0.0));
     };
     let area = slices[top];
-    let floor = middle(&mesh, low + tall * SLICE * index(top), tall * SLICE);
+    let (floor, uneven) = middle(&mesh, low + tall * SLICE * index(top), tall * SLICE);
     let limit = floor + NOISE * tall;
     let faces: Vec<[u32; 3]> = mesh
         .faces()
@@ -58,7 +62,7 @@ pub(super) fn find_floor(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<(
             area.sqrt() / tall
         ),
     ));
-    Ok((mesh, floor))
+    Ok((mesh, floor, uneven))
 }
 
 /// Highest point of the body, spikes and fins left out.
@@ -121,19 +125,28 @@ fn slices(mesh: &TriMesh, low: f64, tall: f64) -> Vec<f64> {
     slices
 }
 
-/// Mean height, by area, of the level skin between `from` and `from + thick`.
-fn middle(mesh: &TriMesh, from: f64, thick: f64) -> f64 {
-    let (mut area, mut sum) = (0.0, 0.0);
+/// Mean height, by area, of the level skin between `from` and `from + thick`, and the standard
+/// deviation of its corners about it.
+fn middle(mesh: &TriMesh, from: f64, thick: f64) -> (f64, f64) {
+    let (mut area, mut sum, mut squares) = (0.0, 0.0, 0.0);
     for face in 0..mesh.faces().len() {
-        let [a, b, c] = mesh.corners(face);
+        let corners = mesh.corners(face);
+        let [a, b, c] = corners;
         let square = (b - a).cross(&(c - a));
         let height = (a.z + b.z + c.z) / 3.0;
         if (from..=from + thick).contains(&height) && square.z.abs() > LEVEL * square.norm() {
             area += square.z.abs();
-            sum += square.z.abs() * height;
+            sum += square.z.abs() * (height - from);
+            let spread: f64 = corners.iter().map(|p| (p.z - from).powi(2)).sum();
+            squares += square.z.abs() * spread / 3.0;
         }
     }
-    if area > 0.0 { sum / area } else { from }
+    if area > 0.0 {
+        let mean = sum / area;
+        (from + mean, (squares / area - mean * mean).max(0.0).sqrt())
+    } else {
+        (from, 0.0)
+    }
 }
 
 #[expect(clippy::cast_precision_loss, reason = "below 20")]

@@ -2,7 +2,8 @@
 
 use super::arm::Arm;
 use super::series::Series;
-use crate::frame::Ends;
+use crate::finding::Finding;
+use crate::frame::{Body, Ends};
 use crate::mesh::TriMesh;
 use crate::parallel::map_indices;
 use crate::part::{Parts, Piece};
@@ -29,6 +30,8 @@ pub struct Survey<'b> {
     pub stature_mm: f64,
     /// Which ends of the body are there.
     pub ends: Ends,
+    /// Standard uncertainty of the floor's height, in mm.
+    pub floor_sd_mm: f64,
     /// Standard uncertainty of the place of the mid-sagittal plane, in mm.
     pub midline_sd_mm: f64,
 }
@@ -56,15 +59,35 @@ impl<'b> Survey<'b> {
             parts,
             stature_mm,
             ends: Ends::WHOLE,
+            floor_sd_mm: 0.0,
             midline_sd_mm,
         }
     }
 
-    /// The same of a body with these ends.
+    /// Cuts and follows a body as its frame describes it, whole or not.
     #[must_use]
-    pub fn with_ends(mut self, ends: Ends) -> Self {
-        self.ends = ends;
-        self
+    pub fn of(body: &'b Body) -> Self {
+        let (stature, midline_sd) = (body.stature().mm(), body.frame().midline_sd_mm);
+        let mut survey = Self::new(body.mesh(), stature, midline_sd);
+        survey.ends = body.ends();
+        survey.floor_sd_mm = body.floor_sd_mm();
+        if survey.parts.arm_seen.contains(&false) {
+            survey.doubt_arms();
+        }
+        survey
+    }
+
+    /// A side without an arm: withheld where it may hide in the trunk, or only told on a form that may have none.
+    fn doubt_arms(&mut self) {
+        if self.ends.head {
+            let parts = self.parts.clone();
+            self.parts = parts.with_unseen_arms(self.stature_mm);
+        } else {
+            self.parts.findings.push(Finding::look(
+                "arms",
+                "no arm shows apart from the trunk on one side or both; if there are arms on the scan, the trunk's girths hold them and are too large",
+            ));
+        }
     }
 
     /// An arm made ready for cuts, if it is apart from the trunk.
