@@ -60,6 +60,7 @@ pub struct Body {
     stand_in: Option<TriMesh>,
     stature: Length,
     ends: Ends,
+    floor_sd_mm: f64,
     frame: FrameDecision,
     findings: Vec<Finding>,
 }
@@ -92,6 +93,13 @@ impl Body {
     #[must_use]
     pub fn ends(&self) -> Ends {
         self.ends
+    }
+
+    /// How uneven a ground is that was scanned with the feet, as a standard deviation in mm: all
+    /// heights share it. 0 without one.
+    #[must_use]
+    pub fn floor_sd_mm(&self) -> f64 {
+        self.floor_sd_mm
     }
 
     /// What was decided about the file's frame.
@@ -136,8 +144,8 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
 
     way = lean::straighten(way, &mut findings)?;
     let mut ground = Vec::new();
-    let floor;
-    (way, floor) = floor::find_floor(way, &mut ground)?;
+    let (floor, uneven);
+    (way, floor, uneven) = floor::find_floor(way, &mut ground)?;
     let tall = floor::find_crown(&way) - floor;
     way = way.go(Matrix4::new_translation(&Vector3::new(0.0, 0.0, -floor)))?;
 
@@ -151,6 +159,7 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     let unit = unit::find_unit(place.stature / per_file_unit, options.unit, &mut findings)?;
     way = way.go(Matrix4::new_scaling(unit.value.in_mm() / per_file_unit))?;
     let stature = unit.value.in_mm() / per_file_unit * place.stature;
+    let floor_sd_mm = unit.value.in_mm() / per_file_unit * uneven;
 
     let mut facing = facing::find_facing(&way.mesh, stature)?;
     let mut front = front(&mut facing, options.front, &way, &mut findings)?;
@@ -204,6 +213,7 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     Ok(Body {
         stature: Length::from_mm(stature),
         ends: place.ends,
+        floor_sd_mm,
         frame,
         mesh,
         stand_in,

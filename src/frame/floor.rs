@@ -26,26 +26,27 @@ const NOISE: f64 = 0.0025;
 
 /// Takes off a ground that is grown to the feet of an upright body.
 ///
-/// Returns the body and the height of its floor: the ground's upper side, or the lowest skin.
+/// Returns the body, the height of its floor (the ground's upper side, or the lowest skin), and how
+/// uneven that is, as a standard deviation.
 ///
 /// # Errors
 /// Those of making a mesh, and of choosing the body from what is left.
-pub(super) fn find_floor(way: Way, findings: &mut Vec<Finding>) -> Result<(Way, f64)> {
+pub(super) fn find_floor(way: Way, findings: &mut Vec<Finding>) -> Result<(Way, f64, f64)> {
     let way = way.catch_up()?;
     let (low, high) = super::extent(way.scan(), &nalgebra::Vector3::z());
     let tall = high - low;
     let slices = slices(&way.mesh, low, tall);
     if slices.iter().sum::<f64>() < GROUND * tall * tall {
         let floor = solid_end(&way, low, 0.02 * tall, tall);
-        return Ok((way, floor));
+        return Ok((way, floor, 0.0));
     }
     // Of a platform's two sides the upper one is the floor.
     let most = slices.iter().copied().fold(0.0_f64, f64::max);
     let Some(top) = slices.iter().rposition(|area| *area > 0.4 * most) else {
-        return Ok((way, low));
+        return Ok((way, low, 0.0));
     };
     let area = slices[top];
-    let floor = middle(way.scan(), low + tall * SLICE * index(top), tall * SLICE);
+    let (floor, uneven) = middle(way.scan(), low + tall * SLICE * index(top), tall * SLICE);
     let limit = floor + NOISE * tall;
     let matrix = way.matrix;
     let (mesh, _) = way.into_meshes();
@@ -60,7 +61,7 @@ pub(super) fn find_floor(way: Way, findings: &mut Vec<Finding>) -> Result<(Way, 
     ));
     let before = matrix;
     let way = Way::of_body(mesh, matrix, &mut Vec::new())?;
-    // Dropping what the ground held together may have moved the body.
+    // Dropping what the ground held together may have moved and scaled the body.
     let moved = way.matrix
         * before
             .try_inverse()
@@ -68,7 +69,7 @@ pub(super) fn find_floor(way: Way, findings: &mut Vec<Finding>) -> Result<(Way, 
     let floor = moved
         .transform_point(&nalgebra::Point3::new(0.0, 0.0, floor))
         .z;
-    Ok((way, floor))
+    Ok((way, floor, uneven * moved.fixed_view::<3, 1>(0, 0).norm()))
 }
 
 /// Highest point of the body, spikes and fins left out.
@@ -145,19 +146,28 @@ fn slices(mesh: &TriMesh, low: f64, tall: f64) -> Vec<f64> {
     slices
 }
 
-/// Mean height, by area, of the level skin between `from` and `from + thick`.
-fn middle(mesh: &TriMesh, from: f64, thick: f64) -> f64 {
-    let (mut area, mut sum) = (0.0, 0.0);
+/// Mean height, by area, of the level skin between `from` and `from + thick`, and the standard
+/// deviation of its corners about it.
+fn middle(mesh: &TriMesh, from: f64, thick: f64) -> (f64, f64) {
+    let (mut area, mut sum, mut squares) = (0.0, 0.0, 0.0);
     for face in 0..mesh.faces().len() {
-        let [a, b, c] = mesh.corners(face);
+        let corners = mesh.corners(face);
+        let [a, b, c] = corners;
         let square = (b - a).cross(&(c - a));
         let height = (a.z + b.z + c.z) / 3.0;
         if (from..=from + thick).contains(&height) && square.z.abs() > LEVEL * square.norm() {
             area += square.z.abs();
-            sum += square.z.abs() * height;
+            sum += square.z.abs() * (height - from);
+            let spread: f64 = corners.iter().map(|p| (p.z - from).powi(2)).sum();
+            squares += square.z.abs() * spread / 3.0;
         }
     }
-    if area > 0.0 { sum / area } else { from }
+    if area > 0.0 {
+        let mean = sum / area;
+        (from + mean, (squares / area - mean * mean).max(0.0).sqrt())
+    } else {
+        (from, 0.0)
+    }
 }
 
 #[expect(clippy::cast_precision_loss, reason = "below 20")]

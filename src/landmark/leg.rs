@@ -95,7 +95,7 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 3] {
 
 /// Where the knee is looked for, in shares of the stature: ANSUR II has the
 /// middle of the kneecap at 0.277 ± 0.009, the outer thigh bone end at 0.28–0.29: four standard deviations about them.
-const KNEE_WINDOW: (f64, f64) = (0.245, 0.318);
+const KNEE_WINDOW: (f64, f64) = (0.245, 0.317);
 /// Another turn of the back of the leg with this share of the hardest one's bend may be the knee as well.
 const RIVAL: f64 = 0.5;
 /// Half-width of the parabolas that follow the back of the leg, as a share of the stature.

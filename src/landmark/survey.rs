@@ -2,6 +2,7 @@
 
 use super::arm::Arm;
 use super::series::Series;
+use crate::finding::Finding;
 use crate::frame::{Body, Ends};
 use crate::mesh::TriMesh;
 use crate::parallel::map_indices;
@@ -31,6 +32,8 @@ pub struct Survey<'b> {
     pub stature_mm: f64,
     /// Which ends of the body are there.
     pub ends: Ends,
+    /// Standard uncertainty of the floor's height, in mm.
+    pub floor_sd_mm: f64,
     /// Standard uncertainty of the place of the mid-sagittal plane, in mm.
     pub midline_sd_mm: f64,
 }
@@ -50,7 +53,7 @@ impl<'b> Survey<'b> {
         let stature_mm = body.stature().mm();
         let level = Slicer::level(mesh).indexed();
         let parts = Parts::find(&level, stature_mm);
-        Self {
+        let mut survey = Self {
             mesh,
             outline,
             upright: Slicer::along(mesh, SAGITTAL),
@@ -61,7 +64,25 @@ impl<'b> Survey<'b> {
             parts,
             stature_mm,
             ends: body.ends(),
+            floor_sd_mm: body.floor_sd_mm(),
             midline_sd_mm: body.frame().midline_sd_mm,
+        };
+        if survey.parts.arm_seen.contains(&false) {
+            survey.doubt_arms();
+        }
+        survey
+    }
+
+    /// A side without an arm: withheld where it may hide in the trunk, or only told on a form that may have none.
+    fn doubt_arms(&mut self) {
+        if self.ends.head {
+            let parts = self.parts.clone();
+            self.parts = parts.with_unseen_arms(self.stature_mm);
+        } else {
+            self.parts.findings.push(Finding::look(
+                "arms",
+                "no arm shows apart from the trunk on one side or both; if there are arms on the scan, the trunk's girths hold them and are too large",
+            ));
         }
     }
 

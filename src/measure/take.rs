@@ -146,6 +146,7 @@ impl<'t> Taker<'t, '_> {
         }
         match self.above_floor(self.bust_level()) {
             Ok((height, sd)) => {
+                let sd = sd.hypot(self.survey.floor_sd_mm);
                 let spread = Spread::of([(Cause::Level, sd)]);
                 self.value(Key::BustHeight, height, spread, Some(height));
             }
@@ -157,7 +158,8 @@ impl<'t> Taker<'t, '_> {
         match self.above_floor(mark) {
             Ok(mark) => {
                 let height = mark.height_mm();
-                let spread = Spread::of([(Cause::Level, mark.sd_mm)]);
+                let sd = mark.sd_mm.hypot(self.survey.floor_sd_mm);
+                let spread = Spread::of([(Cause::Level, sd)]);
                 self.value(id, height, spread, Some(height));
             }
             Err(why) => self.withhold(id, why),

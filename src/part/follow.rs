@@ -30,6 +30,8 @@ const HOLLOW_SHARE: f64 = 0.1;
 /// Share of the stature above which nothing that joins the trunk is an arm: chin and
 /// ears do (ANSUR II: acromion 0.82 ± 0.009, armpit 0.76 ± 0.009, cervicale 0.86 ± 0.007).
 const HIGHEST_ARMPIT: f64 = 0.83;
+/// Share of the stature at which the armpits usually lie (ANSUR II: 0.76 ± 0.009).
+const USUAL_ARMPIT: f64 = 0.76;
 /// Share of the stature at which the trunk is looked for first, and how far
 /// to either side: between hip bone and ribs of any grown body (ANSUR II:
 /// iliac crest 0.61 ± 0.013, crotch 0.48 ± 0.015, armpit 0.76 ± 0.009).
@@ -49,6 +51,8 @@ pub(super) fn follow(slicer: &Slicer<'_>, levels: Levels<'_, '_>, step_mm: f64) 
         crotch: None,
         armpits: [None, None],
         touched_mm: Vec::new(),
+        touched_legs_mm: Default::default(),
+        arm_seen: [false; 2],
         step_mm,
         findings: Vec::new(),
     };
@@ -170,12 +174,17 @@ impl<'c> Tracker<'_, 'c, '_> {
             });
             if let Some([left, right]) = legs {
                 parts.crotch = Some(self.fork(left, right, at.0));
-                let mut legs = Vec::new();
-                for (side, leg) in [(Side::Left, left), (Side::Right, right)] {
-                    let down = self.run(leg, -1, |_| false);
-                    legs.extend(&down);
-                    parts.legs[side.index()] = self.branch(down.into_iter().rev());
+                let mut runs = [left, right].map(|leg| self.run(leg, -1, |_| false));
+                // Knees or calves that touch make one contour of both: there each leg ends.
+                let shared = runs[0].iter().position(|at| runs[1].contains(at));
+                if let Some(end) = shared {
+                    let level = runs[0][end].0;
+                    for run in &mut runs {
+                        run.retain(|at| at.0 > level);
+                    }
                 }
+                let legs = runs.concat();
+                parts.legs = runs.map(|down| self.branch(down.into_iter().rev()));
                 return (path, legs);
             }
             let Some(&to) = below.first() else {
@@ -232,13 +241,22 @@ impl<'c> Tracker<'_, 'c, '_> {
                 joins.push((to.0, arm, at));
                 joined_low[side.index()].get_or_insert(self.height(at.0));
             }
-            if self.parting(at, to)
-                && let Some(low) = joined_low
+            if at.0 < self.level(HIGHEST_ARMPIT) && self.parting(at, to) {
+                let low = joined_low
                     .iter_mut()
                     .filter_map(Option::take)
-                    .reduce(f64::min)
-            {
-                parts.touched_mm.push((low, self.height(to.0)));
+                    .reduce(f64::min);
+                // What joined nowhere below began in the contour, as a hand flat on the hip does.
+                let high = self.height(to.0);
+                parts
+                    .touched_mm
+                    .push((low.unwrap_or(high - self.hand_mm()), high));
+            }
+            // Higher up it is the shoulders that lie beside the neck.
+            if at.0 < self.level(USUAL_ARMPIT) {
+                for side in self.beside(at) {
+                    parts.arm_seen[side.index()] = true;
+                }
             }
         }
         for &(level, arm, trunk) in &joins {
@@ -247,12 +265,38 @@ impl<'c> Tracker<'_, 'c, '_> {
             // Where a hand lies at the thigh, the arm ends: from there the contour is of both.
             let ends = |to: At| legs.contains(&to) || path.contains(&to);
             let down = self.run(arm, -1, ends);
+            let into = down
+                .last()
+                .and_then(|&last| self.next(last, -1).first().copied());
+            if let Some(to) = into {
+                let high = self.height(to.0) + self.step_mm;
+                let stretch = (high - self.hand_mm(), high);
+                if path.contains(&to) {
+                    parts.touched_mm.push(stretch);
+                }
+                parts.touched_legs_mm[side].push(stretch);
+            }
             parts.arms[side] = self.branch(down.into_iter().rev());
         }
         let top = joins.iter().map(|&(level, ..)| level).min();
         let split = top.map_or(path.len(), |top| path.partition_point(|at| at.0 < top));
         parts.trunk = self.branch(path[..split].iter().copied());
         parts.upper = self.branch(path[split..].iter().copied());
+    }
+
+    /// How far down a hand reaches from where it begins to touch: more than its length, 0.111 ± 0.005
+    /// of the stature (ANSUR II), and a slanted wrist.
+    fn hand_mm(&self) -> f64 {
+        self.height(self.level(0.14))
+    }
+
+    /// Sides on which a contour that can be an arm lies beside the trunk.
+    fn beside(&self, trunk: At) -> impl Iterator<Item = Side> {
+        (0..self.levels[trunk.0].len())
+            .map(move |i| (trunk.0, i))
+            .filter(move |&other| other != trunk)
+            .filter(move |&other| self.blob(other).area >= ARM_SHARE * self.blob(trunk).area)
+            .map(move |other| self.side_of(other, trunk))
     }
 
     fn side_of(&self, arm: At, trunk: At) -> Side {
