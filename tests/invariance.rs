@@ -242,7 +242,7 @@ fn a_fine_scan_is_measured_as_a_coarse_one() {
             (Outcome::Value(a), Outcome::Value(b)) => {
                 let share = match a.id.key {
                     Key::SideNeckHeight | Key::ShoulderLength | Key::NeckToBustLength => 1.5,
-                    Key::KneeHeight | Key::KneeGirth => 1.5,
+                    Key::KneeHeight | Key::KneeGirth | Key::MidThighGirth => 1.5,
                     Key::CrotchLength | Key::CrotchLengthFront | Key::CrotchLengthBack => 0.6,
                     _ if a.id.to_string().contains("skin") => 1.5,
                     _ => 0.2,
