@@ -1,6 +1,6 @@
 //! Girths and lengths of the limbs beyond those at one landmark.
 
-use super::{Taker, Why};
+use super::{LEAST_SINE, Taker, Why};
 use crate::landmark::{Arm, LandmarkKey, NO_FEET};
 use crate::measure::girth::{self, Taken};
 use crate::measure::{Cause, CurvePart, Key, MeasureId, Spread};
@@ -69,8 +69,9 @@ impl Taker<'_, '_> {
             [Ok(shoulder), Ok(elbow), Ok(wrist)] => {
                 let [a, b, c] = [shoulder, elbow, wrist].map(|mark| Point3::from(mark.point_mm));
                 let length = (b - a).norm() + (c - b).norm();
-                // The elbow lies between the two ends, so where along the arm it is taken hardly matters.
-                let sd = shoulder.sd_mm.hypot(wrist.sd_mm);
+                // A shoulder point that is known in height only slips along the shoulder line by that
+                // over the sine of its slope. The elbow lies between, so its own place hardly matters.
+                let sd = (shoulder.sd_mm / LEAST_SINE).hypot(wrist.sd_mm);
                 self.value(id, length, Spread::of([(Cause::Level, sd)]), None);
             }
             [Err(why), ..] | [_, Err(why), _] | [.., Err(why)] => self.withhold(id, why),
