@@ -163,6 +163,12 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
 
     let mut facing = facing::find_facing(&way.mesh, stature)?;
     let mut front = front(&mut facing, options.front, &way, &mut findings)?;
+    if facing.stepped {
+        findings.push(Finding::look(
+            "stance",
+            "one foot stands ahead of the other, so the midline was laid through the trunk alone; hip, crotch and thighs may be off a little; scan again with the feet side by side",
+        ));
+    }
     let ahead = facing.ahead.push(0.0);
     let right = ahead.cross(&Vector3::z());
     way = way.go(rows(right, ahead, Vector3::z()))?;

@@ -203,21 +203,105 @@ fn inward_faces_are_turned() {
     assert!(body.frame().faces_turned && body.mesh().signed_volume() > 0.0);
 }
 
+/// Leans of 7 and 10 degrees, forwards and sideways.
 #[test]
 fn a_lean_shows_in_the_soles() {
-    let lean = Rotation3::from_axis_angle(&Vector3::x_axis(), 0.12).to_homogeneous();
-    let body = body(Pose::default(), &lean, &OPEN).unwrap();
-    let home = matrix(&body) * lean;
-    // Facets of 14 mm cut the round soles' lowest line short by 14²/(8·30) = 0.8 mm over 175 mm: 0.3 degrees, either end.
-    assert!(
-        home[(2, 2)].clamp(-1.0, 1.0).acos().to_degrees() < 0.6,
-        "{home}"
-    );
-    assert!(
-        body.findings()
-            .iter()
-            .any(|f| f.topic == "up" && f.weight == Weight::Look)
-    );
+    for axis in [Vector3::x_axis(), Vector3::y_axis()] {
+        for degrees in [-10.0_f64, -7.0, 7.0, 10.0] {
+            let lean = Rotation3::from_axis_angle(&axis, degrees.to_radians()).to_homogeneous();
+            let body = body(Pose::default(), &lean, &OPEN).unwrap();
+            let home = matrix(&body) * lean;
+            // Facets of 14 mm cut the round soles' lowest line short by 14²/(8·30) = 0.8 mm over 175 mm: 0.3
+            // degrees, either end.
+            let off = home[(2, 2)].clamp(-1.0, 1.0).acos().to_degrees();
+            assert!(off < 0.6, "{degrees} about {axis:?}: {home}");
+            let told = |f: &girthwise::Finding| f.topic == "up" && f.weight == Weight::Look;
+            assert!(body.findings().iter().any(told));
+        }
+    }
+}
+
+/// Bends a body in the mid-sagittal plane: `turns` hold heights from the top down between which its
+/// length turns forwards, and by how many degrees. Cross sections keep their shape.
+fn bent(points: &[Point3<f64>], turns: &[(f64, f64, f64)]) -> Vec<Point3<f64>> {
+    let angle = |z: f64| -> f64 {
+        let share = |&(from, to, degrees): &(f64, f64, f64)| {
+            degrees.to_radians() * ((from - z) / (from - to)).clamp(0.0, 1.0)
+        };
+        turns.iter().map(share).sum()
+    };
+    // The body's length, walked down from the top in steps of a millimetre.
+    let mut line = vec![(0.0, 1700.0)];
+    for step in 0..1700 {
+        let (y, z) = line[step];
+        let (sin, cos) = angle(1700.0 - step as f64).sin_cos();
+        line.push((y + sin, z - cos));
+    }
+    let bend = |p: &Point3<f64>| {
+        let (sin, cos) = angle(p.z).sin_cos();
+        let (y, z) = line[(1700.0 - p.z).clamp(0.0, 1700.0).round() as usize];
+        Point3::new(p.x, y + p.y * cos, z + p.y * sin)
+    };
+    points.iter().map(bend).collect()
+}
+
+#[test]
+fn a_sitting_body_is_refused_as_such() {
+    let (points, faces) = mannequin(Pose::default());
+    // Thighs level from the hip joints on, shins plumb from the knees on.
+    let sitting = bent(&points, &[(1000.0, 790.0, 90.0), (560.0, 350.0, -90.0)]);
+    for options in [
+        OPEN,
+        FrameOptions {
+            up: Some(Axis::PlusZ),
+            ..OPEN
+        },
+    ] {
+        let mesh = placed(sitting.clone(), faces.clone(), &turned(30.0));
+        let error = find_frame(mesh, &options).expect_err("sits");
+        assert!(matches!(error.kind(), ErrorKind::Body { .. }), "{error}");
+        assert!(error.to_string().contains("stand"), "{error}");
+    }
+}
+
+/// A back bent forwards by 35 degrees between waist and shoulders, the neck held up again by 20.
+#[test]
+fn a_slouched_body_comes_home() {
+    let (points, faces) = mannequin(Pose::default());
+    let slouched = bent(&points, &[(1560.0, 1460.0, 20.0), (1400.0, 1100.0, -35.0)]);
+    // Walked from the top, it is the legs that lean; turned back, the trunk does.
+    let upright = Rotation3::from_axis_angle(&Vector3::x_axis(), 15.0_f64.to_radians());
+    let to_file = turned(75.0);
+    let body = find_frame(
+        placed(slouched, faces, &(to_file * upright.to_homogeneous())),
+        &OPEN,
+    )
+    .unwrap();
+    let home = matrix(&body) * to_file;
+    let turn = home[(1, 0)].atan2(home[(0, 0)]).to_degrees();
+    assert!(turn.abs() < 0.3 && home[(0, 0)] > 0.0, "{home}");
+    assert!(home[(2, 2)] > 0.999, "{home}");
+}
+
+/// The left foot 200 mm ahead of the right one.
+#[test]
+fn one_foot_forward_comes_home() {
+    let (points, faces) = mannequin(Pose::default());
+    let stepped = points.iter().map(|p| {
+        let share = if p.x < 0.0 {
+            ((820.0 - p.z) / 820.0).max(0.0)
+        } else {
+            0.0
+        };
+        p + Vector3::new(0.0, 200.0 * share, 0.0)
+    });
+    let to_file = turned(-120.0);
+    let body = find_frame(placed(stepped.collect(), faces, &to_file), &OPEN).unwrap();
+    let home = matrix(&body) * to_file;
+    // A step turns the thighs, which tell the midline together with the trunk.
+    let turn = home[(1, 0)].atan2(home[(0, 0)]).to_degrees();
+    assert!(turn.abs() < 2.0 && home[(0, 0)] > 0.0, "{turn}: {home}");
+    assert!(home[(2, 2)] > 0.9999, "{home}");
 }
 
 #[test]
