@@ -65,7 +65,7 @@ pub(super) fn find_facing(mesh: &TriMesh, height: f64) -> Result<Facing> {
     let mut midline = midline::fit(&armless, &starts).ok_or_else(|| {
         Error::body("no trunk: between knees and armpits too few levels show a closed section; the scan has too little skin there")
     })?;
-    let stepping = trunk_alone(&armless, &starts, &midline);
+    let stepping = trunk_alone(&armless, starts.last().copied(), &midline);
     let stepped = stepping.is_some();
     midline = stepping.unwrap_or(midline);
     let ahead = Vector2::new(-midline.angle.sin(), midline.angle.cos());
@@ -96,13 +96,15 @@ pub(super) fn find_facing(mesh: &TriMesh, height: f64) -> Result<Facing> {
 }
 
 /// The plane through the trunk alone, if the thighs turn it away: one foot stands ahead of the other.
-fn trunk_alone(levels: &[Level], starts: &[f64], with_thighs: &Midline) -> Option<Midline> {
+///
+/// `start` is where the lateral axis may lie by the trunk's own breadth.
+fn trunk_alone(levels: &[Level], start: Option<f64>, with_thighs: &Midline) -> Option<Midline> {
     let above: Vec<Level> = levels
         .iter()
         .filter(|l| l.share > WAISTWARD.0)
         .cloned()
         .collect();
-    let alone = midline::fit(&above, starts)?;
+    let alone = midline::fit(&above, &[start?])?;
     // A plane is the same half a turn on.
     let turned = (alone.angle - with_thighs.angle).sin().abs();
     (turned > STEPPING && alone.misfit <= with_thighs.misfit).then_some(alone)
