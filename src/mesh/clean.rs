@@ -61,8 +61,8 @@ fn welded(
     mut marked: Vec<bool>,
     findings: &mut Vec<Finding>,
 ) -> (TriMesh, Vec<bool>) {
-    let exact = mesh.weld_marked(&marked, None);
-    if exact.merged_points > 0 {
+    if mesh.has_copies(&marked, None) {
+        let exact = mesh.weld_marked(&marked, None);
         findings.push(Finding::note(
             "welding",
             format!(
@@ -77,8 +77,8 @@ fn welded(
     let Some(reach) = reach(&mesh, &marked) else {
         return (mesh, marked);
     };
-    let near = mesh.weld_marked(&marked, Some(reach));
-    if near.merged_points > 0 {
+    if mesh.has_copies(&marked, Some(reach)) {
+        let near = mesh.weld_marked(&marked, Some(reach));
         findings.push(Finding::note(
             "welding",
             format!(

@@ -29,12 +29,25 @@ impl TriMesh {
         self.weld_marked(&vec![true; self.points().len()], None)
     }
 
+    /// True if [`weld_marked`](Self::weld_marked) would join any points: asks the marked ones alone,
+    /// of which a scan with a few holes has few.
+    pub(super) fn has_copies(&self, marked: &[bool], reach: Option<f64>) -> bool {
+        let mut table = Table::new(self, reach);
+        let mut kept: Vec<Point3<f64>> = Vec::new();
+        let mut points = self.points().iter().zip(marked);
+        points.any(|(point, &marked)| {
+            let next = next_index(&kept);
+            let is_copy = marked && table.find_or_add(point, next, &kept) != next;
+            if marked {
+                kept.push(*point);
+            }
+            is_copy
+        })
+    }
+
     /// Joins marked points that are equal, or within `reach` of an earlier one that was kept.
     pub(super) fn weld_marked(&self, marked: &[bool], reach: Option<f64>) -> Weld {
-        let mut table = match reach {
-            None => Table::Exact(HashMap::default()),
-            Some(reach) => Table::Near(Near::new(self, reach)),
-        };
+        let mut table = Table::new(self, reach);
         let mut points: Vec<Point3<f64>> = Vec::with_capacity(self.points().len());
         let mut new_index = Vec::with_capacity(self.points().len());
         for (point, &marked) in self.points().iter().zip(marked) {
@@ -70,6 +83,13 @@ enum Table {
 }
 
 impl Table {
+    fn new(mesh: &TriMesh, reach: Option<f64>) -> Self {
+        match reach {
+            None => Self::Exact(HashMap::default()),
+            Some(reach) => Self::Near(Near::new(mesh, reach)),
+        }
+    }
+
     fn find_or_add(&mut self, point: &Point3<f64>, next: u32, points: &[Point3<f64>]) -> u32 {
         match self {
             Self::Exact(seen) => *seen.entry(key(point)).or_insert(next),
@@ -173,6 +193,19 @@ mod tests {
         for face in 0..320 {
             assert_eq!(weld.mesh.corners(face), ball.corners(face));
         }
+    }
+
+    #[test]
+    fn copies_are_seen_before_anything_is_built() {
+        let ball = mesh(icosphere(2));
+        let all = |mesh: &TriMesh| vec![true; mesh.points().len()];
+        assert!(!ball.has_copies(&all(&ball), None));
+        let soup = soup(&ball);
+        assert!(soup.has_copies(&all(&soup), None));
+        assert!(!soup.has_copies(&vec![false; soup.points().len()], None));
+        // The edges of this ball are about 0.3 long.
+        assert!(!ball.has_copies(&all(&ball), Some(0.01)));
+        assert!(ball.has_copies(&all(&ball), Some(0.5)));
     }
 
     #[test]
