@@ -1,8 +1,8 @@
 """Times plane sections of one scan here and in general-purpose mesh libraries, in one run.
 
-    python -m venv /tmp/peers && /tmp/peers/bin/pip install numpy trimesh networkx vtk meshlib
+    python -m venv ../peers && ../peers/bin/pip install numpy trimesh networkx vtk meshlib
     cargo build --release --example time_sections
-    /tmp/peers/bin/python benches/peers.py [FILE.ply] [--skip vtk] [--most 100] [--runs 5]
+    ../peers/bin/python benches/peers.py [FILE.ply] [--skip vtk] [--most 100] [--runs 5]
 
 Without FILE the model body in data/bodies is taken, each triangle cut in four three times at the
 middles of its sides: 1.7 M faces. All load the same file and cut the same planes; one that takes

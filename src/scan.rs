@@ -8,7 +8,7 @@ use crate::landmark::{Landmarks, Survey};
 use crate::length::LengthUnit;
 use crate::measure::{MeasureSet, measure_body};
 use crate::mesh::MeshStats;
-use crate::parallel::both;
+use crate::parallel::{both, map_indices};
 use serde::{Deserialize, Serialize};
 
 /// A step on the way from a file to its measures, for progress on long work.
@@ -88,6 +88,7 @@ pub fn measure_scan(
         .into_iter()
         .chain(body.findings().iter().cloned())
         .chain(skin_findings(&stats))
+        .chain(rough_skin(&survey))
         .chain(survey.parts.findings.iter().cloned())
         .collect();
     Ok(Scan {
@@ -122,6 +123,30 @@ fn other_unit(format: Format, stated: LengthUnit, found: &FrameDecision) -> Opti
 }
 
 /// What the counts of a mesh say about its skin.
+/// Levels of the trunk at which its skin is looked at.
+const LOOKS: usize = 24;
+/// Roughness of the middle one of these levels, in mm, from which it is told. Smooth bodies show 0.4
+/// at most, facets of 30 mm 0.5, noise of 2 mm on every coordinate 0.7 to 0.8.
+const ROUGH_MM: f64 = 0.6;
+
+/// A remark if the trunk's skin is rough nearly everywhere: scanner noise, cloth or loose hair.
+fn rough_skin(survey: &Survey<'_>) -> Option<Finding> {
+    let pieces = &survey.parts.trunk.pieces;
+    let step = pieces.len().div_ceil(LOOKS).max(1);
+    let looks: Vec<_> = pieces.iter().step_by(step).collect();
+    let mut rough = map_indices(looks.len(), |i| looks[i].contour.smoothed().1);
+    rough.sort_by(f64::total_cmp);
+    let middle = *rough.get(rough.len() / 2)?;
+    (middle > ROUGH_MM).then(|| {
+        Finding::look(
+            "rough skin",
+            format!(
+                "the skin of the trunk is rough by {middle:.1} mm in the middle of its levels: noise of the scanner, folds of cloth or loose hair. Girths are taken on smoothed skin and are less sure for it; scan again in close-fitting clothes, hair tied up"
+            ),
+        )
+    })
+}
+
 fn skin_findings(stats: &MeshStats) -> Option<Finding> {
     (stats.boundary_edges > 0).then(|| {
         Finding::note(
