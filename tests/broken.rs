@@ -9,7 +9,7 @@ mod common;
 mod mannequin;
 
 use common::body::{load, measured, measured_with, raw};
-use common::solid::Dice;
+use common::solid::noisy;
 use common::truth::{Basis, read, references};
 use girthwise::LengthUnit;
 use girthwise::frame::{Axis, FrameOptions};
@@ -294,28 +294,16 @@ fn what_touches_is_never_fused() {
     }
 }
 
-/// Noise of 2 mm, as folds of cloth make it, is told; a smooth body, noise of 0.3 mm and large facets are not.
+/// Noise of 2 mm, as folds of cloth make it, is told; a smooth body and noise of 0.3 mm are not.
 #[test]
 fn rough_skin_is_told() {
-    let noisy = |sd: f64| {
-        let mut dice = Dice::new(7);
-        // Twelve even numbers less six: a normal one of variance one, near enough.
-        let mut normal = || sd * ((0..12).map(|_| dice.unit()).sum::<f64>() - 6.0);
-        let body = load(BODY);
-        let moved = body.points().iter().map(|p| {
-            let [x, y, z] = [normal(), normal(), normal()];
-            Point3::new(p.x + x, p.y + y, p.z + z)
-        });
-        let mesh = TriMesh::new(moved.collect(), body.faces().to_vec());
-        measured(mesh.unwrap_or_else(|error| panic!("{error}")))
-    };
     let told = |scan: &Scan| {
         scan.measures
             .findings
             .iter()
             .any(|f| f.topic == "rough skin")
     };
-    assert!(told(&noisy(2.0)));
-    assert!(!told(&noisy(0.3)));
+    assert!(told(&measured(noisy(&load(BODY), 2.0, 7))));
+    assert!(!told(&measured(noisy(&load(BODY), 0.3, 7))));
     assert!(!told(&measured(load(BODY))));
 }
