@@ -122,7 +122,6 @@ fn other_unit(format: Format, stated: LengthUnit, found: &FrameDecision) -> Opti
     })
 }
 
-/// What the counts of a mesh say about its skin.
 /// Levels of the trunk at which its skin is looked at.
 const LOOKS: usize = 24;
 /// Roughness of the middle one of these levels, in mm, from which it is told. Smooth bodies show 0.4
@@ -147,6 +146,7 @@ fn rough_skin(survey: &Survey<'_>) -> Option<Finding> {
     })
 }
 
+/// What the counts of a mesh say about its skin.
 fn skin_findings(stats: &MeshStats) -> Option<Finding> {
     (stats.boundary_edges > 0).then(|| {
         Finding::note(

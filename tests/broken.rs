@@ -126,6 +126,14 @@ fn a_bust_without_skin_in_front_is_withheld() {
     assert!(assert_right_or_withheld(&scan) > 20);
 }
 
+/// Each of these measures has a value.
+fn assert_taken(scan: &Scan, keys: &[Key]) {
+    for &key in keys {
+        let why = || reason(scan, key);
+        assert!(scan.measures.get(key).is_some(), "{key:?}: {}", why());
+    }
+}
+
 #[test]
 fn without_a_head_the_rest_is_measured() {
     let told = FrameOptions {
@@ -141,18 +149,15 @@ fn without_a_head_the_rest_is_measured() {
     ] {
         assert!(reason(&scan, key).contains("no head"), "{key:?}");
     }
-    for key in [
-        Key::BustGirth,
-        Key::WaistNarrowestGirth,
-        Key::HipGirth,
-        Key::HipHeight,
-    ] {
-        assert!(
-            scan.measures.get(key).is_some(),
-            "{key:?}: {}",
-            reason(&scan, key)
-        );
-    }
+    assert_taken(
+        &scan,
+        &[
+            Key::BustGirth,
+            Key::WaistNarrowestGirth,
+            Key::HipGirth,
+            Key::HipHeight,
+        ],
+    );
     assert!(assert_right_or_withheld(&scan) > 30);
     assert!(scan.measures.findings.iter().any(|f| f.topic == "head"));
 }
@@ -184,18 +189,15 @@ fn without_shins_no_height_is_told() {
 fn a_torso_is_measured_once_its_frame_is_told() {
     let torso = || without(|p| !(0.49 * 1762.0..0.82 * 1762.0).contains(&p.z));
     let scan = measured_with(torso(), TOLD);
-    for key in [
-        Key::BustGirth,
-        Key::WaistNarrowestGirth,
-        Key::HipGirth,
-        Key::BustBreadth,
-    ] {
-        assert!(
-            scan.measures.get(key).is_some(),
-            "{key:?}: {}",
-            reason(&scan, key)
-        );
-    }
+    assert_taken(
+        &scan,
+        &[
+            Key::BustGirth,
+            Key::WaistNarrowestGirth,
+            Key::HipGirth,
+            Key::BustBreadth,
+        ],
+    );
     assert!(assert_right_or_withheld(&scan) >= 12);
     for key in [Key::Stature, Key::HipHeight, Key::CrotchHeight] {
         assert!(

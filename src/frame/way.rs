@@ -12,7 +12,7 @@ use crate::parallel::map_slice;
 use nalgebra::{Matrix4, Vector3};
 
 /// Length to which a body is brought before its unit is known, so that limits in mm mean about the same for all.
-pub(super) const NOMINAL_MM: f64 = 1700.0;
+const NOMINAL_MM: f64 = 1700.0;
 /// A scan of more faces than this gets a stand-in; a grown body's has about half as many.
 const FINE: usize = 300_000;
 /// Points of the stand-in are about so far apart: a bow of 60 mm radius, a neck's or an arm's, is drawn
@@ -53,14 +53,12 @@ impl Way {
         findings: &mut Vec<Finding>,
     ) -> Result<Self> {
         let before = mesh.faces().len();
-        let (mesh, mut stand_in) = body_alone(mesh, findings)?;
+        let (mesh, stand_in) = body_alone(mesh, findings)?;
         if mesh.faces().len() == before {
             return Ok(Self::with(mesh, stand_in, matrix));
         }
         let (mesh, again) = nominal(mesh)?;
-        if mesh.faces().len() > FINE {
-            stand_in = Some(mesh.thinned(CELL_MM).mesh);
-        }
+        let stand_in = (mesh.faces().len() > FINE).then(|| mesh.thinned(CELL_MM).mesh);
         Ok(Self::with(mesh, stand_in, again * matrix))
     }
 

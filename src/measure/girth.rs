@@ -298,24 +298,17 @@ pub(super) fn upper_arm(
     arm_girth(arm, at, 0.5 * shoulder.sd_mm.hypot(elbow.sd_mm))
 }
 
-/// The arm at the elbow, as it was held.
-pub(super) fn elbow(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> Result<Taken, String> {
-    let elbow = marks
-        .get(LandmarkKey::Elbow, Some(side))
-        .map_err(|m| m.to_string())?;
+/// The arm square to its axis at one of its landmarks, as it was held.
+pub(super) fn arm_at(
+    survey: &Survey<'_>,
+    marks: &Landmarks,
+    key: LandmarkKey,
+    side: Side,
+) -> Result<Taken, String> {
+    let mark = marks.get(key, Some(side)).map_err(|m| m.to_string())?;
     let arm = arm(survey, side)?;
-    let at = arm.axis.nearest(&Point3::from(elbow.point_mm));
-    arm_girth(arm, at, elbow.sd_mm)
-}
-
-/// The wrist where the arm is thinnest above the hand.
-pub(super) fn wrist(survey: &Survey<'_>, marks: &Landmarks, side: Side) -> Result<Taken, String> {
-    let wrist = marks
-        .get(LandmarkKey::Wrist, Some(side))
-        .map_err(|m| m.to_string())?;
-    let arm = arm(survey, side)?;
-    let at = arm.axis.nearest(&Point3::from(wrist.point_mm));
-    arm_girth(arm, at, wrist.sd_mm)
+    let at = arm.axis.nearest(&Point3::from(mark.point_mm));
+    arm_girth(arm, at, mark.sd_mm)
 }
 
 pub(super) fn arm<'s>(survey: &'s Survey<'_>, side: Side) -> Result<&'s Arm, String> {

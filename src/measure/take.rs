@@ -364,7 +364,7 @@ impl<'t> Taker<'t, '_> {
         let upper = girth::upper_arm(self.survey, self.marks, side);
         let keys = [Key::UpperArmGirth, Key::UpperArmGirthSurface];
         self.girths(keys, Some(side), upper);
-        let wrist = girth::wrist(self.survey, self.marks, side);
+        let wrist = girth::arm_at(self.survey, self.marks, LandmarkKey::Wrist, side);
         let keys = [Key::WristGirth, Key::WristGirthSurface];
         self.girths(keys, Some(side), wrist);
     }

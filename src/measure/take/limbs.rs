@@ -32,7 +32,7 @@ impl Taker<'_, '_> {
 
     /// Elbow and fullest forearm, square to the arm.
     pub(super) fn forearm(&mut self, side: Side) {
-        let elbow = girth::elbow(self.survey, self.marks, side);
+        let elbow = girth::arm_at(self.survey, self.marks, LandmarkKey::Elbow, side);
         self.girths([Key::ElbowGirth, Key::ElbowGirthSurface], Some(side), elbow);
         let forearm = self.fullest_forearm(side);
         let keys = [Key::ForearmGirth, Key::ForearmGirthSurface];
