@@ -1,0 +1,226 @@
+//! The rows of the catalogue. In each: key, key as written, name, how it is taken, one or a pair,
+//! ISO 20685-1 class, posture, ISO 8559-1 term, landmarks; definition; how to take it by tape.
+
+use super::{Definition, ErrorClass, Mode, Posture};
+use crate::landmark::LandmarkKey;
+use serde::{Deserialize, Serialize};
+
+macro_rules! catalogue {
+    ($( $key:ident $text:literal, $name:literal, $mode:ident, $paired:ident, $class:ident,
+        $posture:ident, $iso:literal, [$( $mark:ident ),*], $definition:literal, $tape:literal; )*) => {
+        /// Key of a measure. Its row in [`CATALOGUE`] says what it means.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        #[non_exhaustive]
+        pub enum Key {
+            $( #[doc = $definition] #[serde(rename = $text)] $key, )*
+        }
+
+        /// Every measure, in the order of reports.
+        pub const CATALOGUE: &[Definition] = &[
+            $( Definition {
+                key: Key::$key, text: $text, name: $name, mode: Mode::$mode,
+                paired: catalogue!(@paired $paired), class: ErrorClass::$class,
+                posture: Posture::$posture, iso: $iso, marks: &[$( LandmarkKey::$mark ),*],
+                definition: $definition, tape: $tape,
+            }, )*
+        ];
+    };
+    (@paired pair) => { true };
+    (@paired one) => { false };
+}
+
+catalogue! {
+    Stature "stature", "stature", Height, one, Height, Standing, "stature", [Vertex],
+        "Floor to the highest point of the head.",
+        "Stand barefoot with your back to a wall, lay a book level on your head, mark the wall and measure down to the floor.";
+    BackNeckHeight "back_neck_height", "back neck height", Height, one, Height, Standing, "back neck height", [BackNeckPoint],
+        "Floor to the back neck point (cervicale), as far as the skin shows it: the bend where the neck meets the back.",
+        "Bend your head to feel the bone at the base of the neck, straighten up, and measure from it down to the floor.";
+    SideNeckHeight "side_neck_height", "side neck height", Height, pair, Height, Standing, "", [SideNeckPoint],
+        "Floor to the side neck point, where the side of the neck turns into the shoulder line.",
+        "";
+    ShoulderHeight "shoulder_height", "shoulder height", Height, pair, Height, Standing, "shoulder height", [ShoulderPoint],
+        "Floor to the shoulder point (acromion), as far as the skin shows it: where the shoulder line turns down into the arm.",
+        "Feel for the flat bone at the end of the shoulder and measure from it down to the floor.";
+    ArmpitHeight "armpit_height", "armpit height", Height, pair, Height, Standing, "armpit height", [Armpit],
+        "Floor to the highest level at which the arm is apart from the trunk.",
+        "Hold a ruler level in the armpit and measure from its upper edge down to the floor.";
+    BustHeight "bust_height", "bust height", Height, one, Height, Standing, "bust height", [BustPoint],
+        "Floor to the bust level: the mean height of the two bust points.",
+        "Measure from the bust point straight down to the floor, tape hanging free.";
+    BustPointHeight "bust_point_height", "bust point height", Height, pair, Height, Standing, "", [BustPoint],
+        "Floor to the bust point: the most forward point of the chest on that side.",
+        "Measure from the bust point straight down to the floor, tape hanging free.";
+    UnderBustHeight "under_bust_height", "under-bust height", Height, one, Height, Standing, "under-bust height", [UnderBust],
+        "Floor to the under-bust level: the lower fold of the bust.",
+        "Measure from the lower edge of the bra band at the front down to the floor.";
+    WaistNarrowestHeight "waist_narrowest_height", "narrowest waist height", Height, one, Height, Standing, "", [WaistNarrowest],
+        "Floor to the narrowest waist: the level of the least taut trunk girth between under-bust and hip. Not the ISO 8559-1 waist (midway between lowest rib and hip bone), not the navel.",
+        "Tie a thin elastic round the waist, let it settle where you are narrowest, and measure from it down to the floor.";
+    HighHipHeight "high_hip_height", "high hip height", Height, one, Height, Standing, "", [WaistNarrowest, Hip],
+        "Floor to the high hip level: midway between narrowest waist and hip level.",
+        "Measure from the level halfway between waist and hip down to the floor.";
+    HipHeight "hip_height", "hip height", Height, one, Height, Standing, "hip height", [Hip],
+        "Floor to the hip level: the greatest rearward projection of the seat.",
+        "Find the level where the seat stands out most and measure from it down to the floor.";
+    CrotchHeight "crotch_height", "crotch height", Height, one, Height, FeetApart, "crotch height", [Crotch],
+        "Floor to the crotch level: the highest level at which the legs are apart.",
+        "Hold a book level between the legs, firmly up, and measure from its top edge down to the floor.";
+    KneeHeight "knee_height", "knee height", Height, pair, Height, FeetApart, "knee height", [Knee],
+        "Floor to the middle of the knee, as far as the shape of the leg shows it.",
+        "Measure from the middle of the kneecap down to the floor.";
+    CalfHeight "calf_height", "calf height", Height, pair, Height, FeetApart, "", [Calf],
+        "Floor to the level of the greatest girth of the lower leg.",
+        "";
+    AnkleHeight "ankle_height", "ankle girth height", Height, pair, Height, FeetApart, "", [Ankle],
+        "Floor to the level of the least girth of the leg, above the ankle bones.",
+        "";
+    WristHeight "wrist_height", "wrist height", Height, pair, Height, Standing, "", [Wrist],
+        "Floor to the wrist: the least girth of the arm above the hand.",
+        "";
+    UpperChestGirth "upper_chest_girth", "upper chest girth", Taut, one, LargeGirth, Standing, "upper chest girth", [Armpit],
+        "Taut girth of the trunk, level, right under the lower armpit, above the fullest part of the bust.",
+        "Run the tape high under both arms, over the shoulder blades and above the bust, arms down; breathe out, then read.";
+    BustGirth "bust_girth", "bust girth", Taut, one, LargeGirth, Standing, "bust girth", [BustPoint],
+        "Taut girth of the trunk, level, through the bust points.",
+        "Run the tape level round the fullest part of the bust and across the back, arms down, without pulling; breathe out, then read.";
+    UnderBustGirth "under_bust_girth", "under-bust girth", Taut, one, LargeGirth, Standing, "under-bust girth", [UnderBust],
+        "Taut girth of the trunk, level, at the under-bust level.",
+        "Run the tape level round the ribs right under the bust; breathe out, then read.";
+    WaistNarrowestGirth "waist_narrowest_girth", "narrowest waist girth", Taut, one, LargeGirth, Standing, "", [WaistNarrowest],
+        "Least taut girth of the trunk between under-bust and hip.",
+        "Bend to one side to find the crease, stand straight, run the tape level there without pulling in; breathe out, then read.";
+    HighHipGirth "high_hip_girth", "high hip girth", Taut, one, LargeGirth, Standing, "high hip girth", [WaistNarrowest, Hip],
+        "Taut girth of the trunk, level, midway between narrowest waist and hip level.",
+        "Run the tape level halfway between waist and hip.";
+    HipGirth "hip_girth", "hip girth", Taut, one, LargeGirth, Standing, "hip girth", [Hip],
+        "Taut girth, level, where the seat stands out most; hollows bridged.",
+        "Feet together, run the tape level round the fullest part of the seat.";
+    NeckGirth "neck_girth", "neck girth", TautSquare, one, SmallGirth, Standing, "neck girth", [],
+        "Least taut girth of the neck, square to the neck's axis.",
+        "Lay the tape round the middle of the neck, just below the Adam's apple, one finger under the tape.";
+    UpperArmGirth "upper_arm_girth", "upper arm girth", TautSquare, pair, SmallGirth, Standing, "upper arm girth", [ShoulderPoint, Elbow],
+        "Taut girth of the arm, square to its axis, midway between shoulder point and elbow, arm hanging.",
+        "Arm relaxed, run the tape square round the arm halfway between shoulder point and elbow.";
+    ElbowGirth "elbow_girth", "elbow girth", TautSquare, pair, SmallGirth, ArmBent, "", [Elbow],
+        "Taut girth of the arm, square to its axis, at the elbow, arm as it was scanned.",
+        "Arm a little bent, run the tape square round the elbow.";
+    ForearmGirth "forearm_girth", "forearm girth", TautSquare, pair, SmallGirth, Standing, "forearm girth", [Elbow, Wrist],
+        "Greatest taut girth of the arm below the elbow, square to its axis.",
+        "Run the tape square round the fullest part of the forearm.";
+    WristGirth "wrist_girth", "wrist girth", TautSquare, pair, SmallGirth, Standing, "wrist girth", [Wrist],
+        "Least taut girth of the arm above the hand, square to its axis.",
+        "Run the tape round the wrist just above the hand, over the bone.";
+    ThighGirth "thigh_girth", "thigh girth", Taut, pair, LargeGirth, FeetApart, "thigh girth", [Crotch],
+        "Taut girth of the leg, level, 20 mm below the crotch level.",
+        "Feet a little apart, run the tape level round the thigh two fingers below the crotch.";
+    MidThighGirth "mid_thigh_girth", "mid-thigh girth", Taut, pair, LargeGirth, FeetApart, "mid-thigh girth", [Crotch, Knee],
+        "Taut girth of the leg, level, midway between crotch level and knee height.",
+        "Feet a little apart, run the tape level round the thigh halfway between crotch and kneecap.";
+    KneeGirth "knee_girth", "knee girth", Taut, pair, SmallGirth, FeetApart, "knee girth", [Knee],
+        "Taut girth of the leg, level, at knee height, leg straight.",
+        "Leg straight, run the tape level round the middle of the kneecap.";
+    CalfGirth "calf_girth", "calf girth", Taut, pair, SmallGirth, FeetApart, "calf girth", [Calf],
+        "Greatest taut girth of the lower leg, level.",
+        "Run the tape level round the fullest part of the calf.";
+    AnkleGirth "ankle_girth", "ankle girth", Taut, pair, SmallGirth, FeetApart, "minimum leg girth", [Ankle],
+        "Least taut girth of the leg, level, above the ankle bones.",
+        "Run the tape level round the thinnest part of the leg, just above the ankle bones.";
+    UpperChestGirthSurface "upper_chest_girth_surface", "upper chest girth along the skin", Surface, one, LargeGirth, Standing, "", [Armpit],
+        "Girth of the trunk along the skin where the upper chest girth is taken.", "";
+    BustGirthSurface "bust_girth_surface", "bust girth along the skin", Surface, one, LargeGirth, Standing, "", [BustPoint],
+        "Girth of the trunk along the skin, level, through the bust points.", "";
+    UnderBustGirthSurface "under_bust_girth_surface", "under-bust girth along the skin", Surface, one, LargeGirth, Standing, "", [UnderBust],
+        "Girth of the trunk along the skin, level, at the under-bust level.", "";
+    WaistNarrowestGirthSurface "waist_narrowest_girth_surface", "narrowest waist girth along the skin", Surface, one, LargeGirth, Standing, "", [WaistNarrowest],
+        "Girth along the skin at the narrowest waist.", "";
+    HighHipGirthSurface "high_hip_girth_surface", "high hip girth along the skin", Surface, one, LargeGirth, Standing, "", [HighHip],
+        "Girth along the skin at the high hip level.", "";
+    HipGirthSurface "hip_girth_surface", "hip girth along the skin", Surface, one, LargeGirth, Standing, "", [Hip],
+        "Girth along the skin at the hip level, seat cleft included.", "";
+    NeckGirthSurface "neck_girth_surface", "neck girth along the skin", Surface, one, SmallGirth, Standing, "", [],
+        "Girth along the skin where the neck girth is taken.", "";
+    UpperArmGirthSurface "upper_arm_girth_surface", "upper arm girth along the skin", Surface, pair, SmallGirth, Standing, "", [ShoulderPoint, Elbow],
+        "Girth along the skin where the upper arm girth is taken.", "";
+    ElbowGirthSurface "elbow_girth_surface", "elbow girth along the skin", Surface, pair, SmallGirth, Standing, "", [Elbow],
+        "Girth along the skin where the elbow girth is taken.", "";
+    ForearmGirthSurface "forearm_girth_surface", "forearm girth along the skin", Surface, pair, SmallGirth, Standing, "", [Elbow, Wrist],
+        "Girth along the skin where the forearm girth is taken.", "";
+    WristGirthSurface "wrist_girth_surface", "wrist girth along the skin", Surface, pair, SmallGirth, Standing, "", [Wrist],
+        "Girth along the skin where the wrist girth is taken.", "";
+    ThighGirthSurface "thigh_girth_surface", "thigh girth along the skin", Surface, pair, LargeGirth, FeetApart, "", [Crotch],
+        "Girth along the skin where the thigh girth is taken.", "";
+    MidThighGirthSurface "mid_thigh_girth_surface", "mid-thigh girth along the skin", Surface, pair, LargeGirth, FeetApart, "", [Crotch, Knee],
+        "Girth along the skin where the mid-thigh girth is taken.", "";
+    KneeGirthSurface "knee_girth_surface", "knee girth along the skin", Surface, pair, SmallGirth, FeetApart, "", [Knee],
+        "Girth along the skin where the knee girth is taken.", "";
+    CalfGirthSurface "calf_girth_surface", "calf girth along the skin", Surface, pair, SmallGirth, FeetApart, "", [Calf],
+        "Girth along the skin where the calf girth is taken.", "";
+    AnkleGirthSurface "ankle_girth_surface", "ankle girth along the skin", Surface, pair, SmallGirth, FeetApart, "", [Ankle],
+        "Girth along the skin where the ankle girth is taken.", "";
+    BustHalfGirth "bust_half_girth", "half bust girth", Taut, pair, None, Standing, "", [BustPoint],
+        "Share of the taut bust girth on that side of the mid-sagittal plane.", "";
+    WaistNarrowestHalfGirth "waist_narrowest_half_girth", "half narrowest waist girth", Taut, pair, None, Standing, "", [WaistNarrowest],
+        "Share of the taut narrowest waist girth on that side of the mid-sagittal plane.", "";
+    HipHalfGirth "hip_half_girth", "half hip girth", Taut, pair, None, Standing, "", [Hip],
+        "Share of the taut hip girth on that side of the mid-sagittal plane.", "";
+    BustFrontArc "bust_front_arc", "bust front arc", Taut, one, None, Standing, "", [BustPoint],
+        "Share of the taut bust girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
+        "Pin a tape or thread straight down from the middle of each armpit; measure across the fullest part of the bust from one to the other, in front.";
+    BustBackArc "bust_back_arc", "bust back arc", Taut, one, None, Standing, "", [BustPoint],
+        "Share of the taut bust girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
+        "Pin a tape or thread straight down from the middle of each armpit; measure across the fullest part of the bust from one to the other, behind.";
+    WaistNarrowestFrontArc "waist_narrowest_front_arc", "narrowest waist front arc", Taut, one, None, Standing, "", [WaistNarrowest],
+        "Share of the taut narrowest waist girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
+        "Pin a tape or thread straight down from the middle of each armpit; measure across the narrowest waist from one to the other, in front.";
+    WaistNarrowestBackArc "waist_narrowest_back_arc", "narrowest waist back arc", Taut, one, None, Standing, "", [WaistNarrowest],
+        "Share of the taut narrowest waist girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
+        "Pin a tape or thread straight down from the middle of each armpit; measure across the narrowest waist from one to the other, behind.";
+    HipFrontArc "hip_front_arc", "hip front arc", Taut, one, None, Standing, "", [Hip],
+        "Share of the taut hip girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
+        "Pin a tape or thread straight down from the middle of each armpit; measure across the hip level from one to the other, in front.";
+    HipBackArc "hip_back_arc", "hip back arc", Taut, one, None, Standing, "", [Hip],
+        "Share of the taut hip girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
+        "Pin a tape or thread straight down from the middle of each armpit; measure across the hip level from one to the other, behind.";
+    BustBreadth "bust_breadth", "bust breadth", Breadth, one, Breadth, Standing, "", [BustPoint],
+        "Greatest left-to-right extent of the trunk at the bust level.", "";
+    WaistNarrowestBreadth "waist_narrowest_breadth", "narrowest waist breadth", Breadth, one, Breadth, Standing, "", [WaistNarrowest],
+        "Greatest left-to-right extent of the trunk at the narrowest waist.", "";
+    HipBreadth "hip_breadth", "hip breadth", Breadth, one, Breadth, Standing, "hip breadth", [Hip],
+        "Greatest left-to-right extent at the hip level.", "";
+    BustDepth "bust_depth", "bust depth", Depth, one, Depth, Standing, "chest depth", [BustPoint],
+        "Greatest front-to-back extent of the trunk at the bust level.", "";
+    WaistNarrowestDepth "waist_narrowest_depth", "narrowest waist depth", Depth, one, Depth, Standing, "", [WaistNarrowest],
+        "Greatest front-to-back extent of the trunk at the narrowest waist.", "";
+    HipDepth "hip_depth", "hip depth", Depth, one, Depth, Standing, "hip depth", [Hip],
+        "Greatest front-to-back extent at the hip level.", "";
+    BustPointSpread "bust_point_spread", "bust point spread", Breadth, one, None, Standing, "bust point to bust point", [BustPoint],
+        "Straight distance between the two bust points, the hollow bridged.",
+        "Measure straight across from bust point to bust point, without following the hollow.";
+    ShoulderLength "shoulder_length", "shoulder length", TautPath, pair, SegmentLength, Standing, "shoulder length", [SideNeckPoint, ShoulderPoint],
+        "From side neck point to shoulder point along the top of the shoulder.",
+        "Measure from where the neck meets the shoulder line out to the bone at the shoulder's end.";
+    ShoulderSlope "shoulder_slope", "shoulder slope", Angle, pair, None, Standing, "shoulder slope", [SideNeckPoint, ShoulderPoint],
+        "Angle below level of the line from side neck point to shoulder point.", "";
+    NeckToBustLength "neck_to_bust_length", "side neck to bust point", TautPath, pair, SegmentLength, Standing, "side neck point to bust point", [SideNeckPoint, BustPoint],
+        "From the side neck point down over the chest to the bust point, in the upright plane through both, hollows bridged.",
+        "Measure from where the neck meets the shoulder line straight down to the bust point.";
+    BackWaistLength "back_waist_length", "back waist length to the narrowest waist", TautPath, one, SegmentLength, Standing, "", [BackNeckPoint, WaistNarrowest],
+        "From the back neck point down the midline to the level of the narrowest waist, hollows bridged.",
+        "Tie an elastic at the waist; measure from the bone at the base of the neck down the spine to the elastic.";
+    WaistToHipLength "waist_to_hip_length", "narrowest waist to hip", TautPath, pair, SegmentLength, Standing, "", [WaistNarrowest, Hip],
+        "From the narrowest waist down the side to the hip level, hollows bridged.",
+        "Tie an elastic at the waist; measure from it down the side to the level where the seat stands out most.";
+    ArmLength "arm_length", "arm length", TautPath, pair, SegmentLength, ArmBent, "arm length", [ShoulderPoint, Elbow, Wrist],
+        "From the shoulder point to the elbow and on to the wrist, straight from one to the next.",
+        "Arm a little bent, measure from the bone at the shoulder's end over the elbow to the wrist bone.";
+    CrotchLength "crotch_length", "crotch length", TautPath, one, SegmentLength, FeetApart, "total crotch length", [WaistNarrowest, Crotch],
+        "From the narrowest waist in front through the crotch to the narrowest waist behind, in the midline, drawn taut; behind over the seat, not in its cleft.",
+        "Tie an elastic at the waist; run the tape from it in front between the legs to it behind, snug but not tight.";
+    CrotchLengthFront "crotch_length_front", "crotch length in front", TautPath, one, SegmentLength, FeetApart, "", [WaistNarrowest, Crotch],
+        "Share of the crotch length before the middle between the legs: halfway between the places where it has risen by 10 mm.",
+        "Measure the crotch length and read where the tape passes the middle between the legs.";
+    CrotchLengthBack "crotch_length_back", "crotch length behind", TautPath, one, SegmentLength, FeetApart, "", [WaistNarrowest, Crotch],
+        "Share of the crotch length behind the middle between the legs.",
+        "Measure the crotch length and take off what lies in front of the middle between the legs.";
+}
