@@ -1,7 +1,7 @@
 //! Measures every body of a folder and scores the values against its truth file.
 //!
 //! ```text
-//! cargo run --release --example score_bodies [FOLDER]
+//! cargo run --release --example score_bodies [FOLDER [CHANGED...]]
 //! ```
 //!
 //! The folder (`data/bodies` if none is given) holds `NAME.ply` in mm beside
@@ -11,43 +11,91 @@
 //! and what ISO 20685-1 says of it. Left and right of a paired measure count as
 //! two values, so the interval of a paired measure is somewhat too narrow: the
 //! sides of one body err together.
+//!
+//! Each `CHANGED` is a folder of scans made from those bodies (noise, holes, other
+//! facets, turned) with a record `FILE.perturb.json` beside them: `input` (the body's
+//! file), `preset` (what was done, or else the end of the file's name after `--`),
+//! `unit`, `sides_swapped` and `matrix` (body frame to file). Each kind of change gets
+//! tables of its own. Last comes how well the stated uncertainties foretell the errors.
 #![expect(clippy::print_stdout, reason = "the table is what the program is for")]
 
 use girthwise::frame::FrameOptions;
-use girthwise::ingest::{Limits, read_scan};
 use girthwise::measure::Key;
-use girthwise::measure::accuracy::{ErrorSummary, Verdict};
-use girthwise::scan::{Scan, measure_scan};
+use girthwise::measure::accuracy::{Coverage, ErrorSummary, Verdict};
+use girthwise::scan::Scan;
 use std::collections::BTreeMap;
 use std::error::Error;
 use std::path::{Path, PathBuf};
 
+mod scored;
 #[path = "../tests/common/truth.rs"]
 mod truth;
 
+use scored::Told;
 use truth::Basis;
 
-/// Errors of one measure, and how often it was withheld.
+/// Errors of one measure with their stated uncertainties, and how often it was withheld.
 #[derive(Default)]
 struct Score {
-    errors: Vec<f64>,
+    errors: Vec<(f64, f64)>,
     withheld: usize,
 }
 
+/// Scores by what the values are held against, and measure.
+type Scores = BTreeMap<(Basis, Key), Score>;
+
+/// Scans as the bodies' own files have them.
+const CLEAN: &str = "bodies as they are";
+
 fn main() -> Result<(), Box<dyn Error>> {
     let home = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/bodies");
-    let folder = std::env::args_os().nth(1).map_or(home, PathBuf::from);
-    let mut scores: BTreeMap<(Basis, Key), Score> = BTreeMap::new();
-    for path in bodies(&folder)? {
+    let mut folders = std::env::args_os().skip(1).map(PathBuf::from);
+    let bodies = folders.next().unwrap_or(home);
+    let mut clean = Scores::new();
+    for path in files(&bodies)? {
         let name = path.file_stem().unwrap_or_default().to_string_lossy();
-        match measure(&path) {
-            Ok(scan) => score(&name, &path, &scan, &mut scores),
+        match scored::measure(&path, &FrameOptions::default()) {
+            Ok(scan) => score(&name, &truth_of(&path), &scan, &mut clean),
             Err(error) => println!("{name}: not measured: {error}"),
         }
     }
-    for basis in [Basis::Skin, Basis::Model] {
-        println!("\n{}\n", title(basis));
-        print_table(scores.iter().filter(|((b, _), _)| *b == basis));
+    let mut kinds = BTreeMap::from([(CLEAN.to_owned(), clean)]);
+    for folder in folders {
+        changed(&bodies, &folder, &mut kinds)?;
+    }
+    for (kind, scores) in &kinds {
+        for basis in [Basis::Skin, Basis::Model] {
+            println!("\n{kind}. {}\n", title(basis));
+            print_table(scores.iter().filter(|((b, _), _)| *b == basis));
+        }
+    }
+    println!(
+        "\nErrors within one and two of their stated standard uncertainties, and the worst:\n"
+    );
+    print_coverage(&kinds);
+    Ok(())
+}
+
+/// Scores the changed scans of a folder, by kind of change.
+fn changed(
+    bodies: &Path,
+    folder: &Path,
+    kinds: &mut BTreeMap<String, Scores>,
+) -> Result<(), Box<dyn Error>> {
+    for (path, record) in scored::broken(folder)? {
+        let name = path.file_stem().unwrap_or_default().to_string_lossy();
+        let input = record["input"].as_str().ok_or("a record without input")?;
+        let ending = name.split_once("--").map_or("changed", |(_, kind)| kind);
+        let kind = record["preset"].as_str().unwrap_or(ending);
+        let scores = kinds.entry(kind.to_owned()).or_default();
+        match scored::measure_changed(&path, &record) {
+            Told::Alone(scan) => score(&name, &truth_of(&bodies.join(input)), &scan, scores),
+            Told::Asked(scan, error) => {
+                println!("{name}: asked: {error}");
+                score(&name, &truth_of(&bodies.join(input)), &scan, scores);
+            }
+            Told::Refused(error) => println!("{name}: not measured: {error}"),
+        }
     }
     Ok(())
 }
@@ -63,7 +111,7 @@ const fn title(basis: Basis) -> &'static str {
 }
 
 /// Scans of a folder that have a truth file beside them, in the order of their names.
-fn bodies(folder: &Path) -> Result<Vec<PathBuf>, Box<dyn Error>> {
+fn files(folder: &Path) -> Result<Vec<PathBuf>, Box<dyn Error>> {
     let mut paths = Vec::new();
     for entry in std::fs::read_dir(folder)? {
         let path = entry?.path();
@@ -82,21 +130,16 @@ fn truth_of(path: &Path) -> PathBuf {
     path.with_extension("truth.json")
 }
 
-fn measure(path: &Path) -> girthwise::Result<Scan> {
-    let raw = read_scan(path, &Limits::default())?;
-    measure_scan(raw, &FrameOptions::default(), |_| {})
-}
-
 /// An error worth a line of its own: over three times the limit of the class (15 mm without one).
 const GROSS: f64 = 3.0;
 
-fn score(name: &str, path: &Path, scan: &Scan, scores: &mut BTreeMap<(Basis, Key), Score>) {
-    for reference in truth::references(&truth::read(&truth_of(path))) {
+fn score(name: &str, truth: &Path, scan: &Scan, scores: &mut Scores) {
+    for reference in truth::references(&truth::read(truth)) {
         let id = reference.id;
         let score = scores.entry((reference.basis, id.key)).or_default();
         if let Some(found) = scan.measures.get(id) {
             let error = found.value - reference.value;
-            score.errors.push(error);
+            score.errors.push((error, found.spread.sd));
             let limit = id.key.definition().class.limit_mm().unwrap_or(5.0);
             if reference.basis == Basis::Skin && error.abs() > GROSS * limit {
                 println!(
@@ -126,11 +169,9 @@ fn print_table<'s>(scores: impl Iterator<Item = (&'s (Basis, Key), &'s Score)>) 
             score.errors.len(),
             score.withheld
         );
-        let Some(summary) = ErrorSummary::of(&score.errors) else {
-            let only = score
-                .errors
-                .first()
-                .map_or("–".to_owned(), |e| format!("{e:.2}"));
+        let errors: Vec<f64> = score.errors.iter().map(|e| e.0).collect();
+        let Some(summary) = ErrorSummary::of(&errors) else {
+            let only = errors.first().map_or("–".to_owned(), |e| format!("{e:.2}"));
             println!(" {only} | – | – | – | – | – | – | too few |");
             continue;
         };
@@ -154,5 +195,42 @@ const fn word(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Pass => "pass",
         Verdict::Fail => "fail",
+    }
+}
+
+/// One row a measure over all kinds of change, values that rest on the skin first; then all together.
+fn print_coverage(kinds: &BTreeMap<String, Scores>) {
+    println!("| measure | held against | n | within 1 | within 2 | worst |");
+    println!("| --- | --- | ---: | ---: | ---: | ---: |");
+    let mut pooled: BTreeMap<(Basis, Key), Vec<(f64, f64)>> = BTreeMap::new();
+    for (key, score) in kinds.values().flatten() {
+        pooled.entry(*key).or_default().extend(&score.errors);
+    }
+    for basis in [Basis::Skin, Basis::Model] {
+        let rows = pooled.iter().filter(|((b, _), _)| *b == basis);
+        let all: Vec<(f64, f64)> = rows
+            .clone()
+            .flat_map(|(_, errors)| errors.clone())
+            .collect();
+        for ((_, key), errors) in rows {
+            print_cover(key.definition().name, basis, errors);
+        }
+        print_cover("all", basis, &all);
+    }
+}
+
+fn print_cover(name: &str, basis: Basis, errors: &[(f64, f64)]) {
+    let basis = match basis {
+        Basis::Skin => "shape",
+        Basis::Model => "model",
+    };
+    if let Some(found) = Coverage::of(errors) {
+        println!(
+            "| {name} | {basis} | {} | {:.0} % | {:.0} % | {:.1} |",
+            found.n,
+            100.0 * found.within_one,
+            100.0 * found.within_two,
+            found.worst
+        );
     }
 }

@@ -13,20 +13,18 @@
 //! measured again with all three given. Last comes a table with one row a preset.
 #![expect(clippy::print_stdout, reason = "the table is what the program is for")]
 
-use girthwise::frame::{Axis, FrameOptions};
-use girthwise::ingest::{Limits, read_scan};
-use girthwise::length::LengthUnit;
+use girthwise::frame::FrameOptions;
 use girthwise::measure::{Measure, MeasureId};
-use girthwise::scan::{Scan, measure_scan};
-use nalgebra::Vector3;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::error::Error;
 use std::path::{Path, PathBuf};
 
+mod scored;
 #[path = "../tests/common/truth.rs"]
 mod truth;
 
+use scored::{Told, broken, measure, measure_changed};
 use truth::Basis;
 
 /// Beyond so many standard uncertainties and so many mm a value is wrong.
@@ -74,24 +72,6 @@ fn main() -> Result<(), Box<dyn Error>> {
     Ok(())
 }
 
-/// Files of a folder with a record beside them, in the order of their names.
-fn broken(folder: &Path) -> Result<Vec<(PathBuf, Value)>, Box<dyn Error>> {
-    const RECORD: &str = ".perturb.json";
-    let mut found = Vec::new();
-    for entry in std::fs::read_dir(folder)? {
-        let path = entry?.path();
-        let name = path.to_string_lossy().into_owned();
-        if let Some(scan) = name.strip_suffix(RECORD) {
-            found.push((
-                PathBuf::from(scan),
-                serde_json::from_slice(&std::fs::read(&path)?)?,
-            ));
-        }
-    }
-    found.sort_by(|a, b| a.0.cmp(&b.0));
-    Ok(found)
-}
-
 /// The truth of a body where skin shows it, and its own values elsewhere.
 fn unbroken(path: &Path) -> Result<References, Box<dyn Error>> {
     let scan = measure(path, &FrameOptions::default())?;
@@ -107,56 +87,19 @@ fn unbroken(path: &Path) -> Result<References, Box<dyn Error>> {
     Ok(found)
 }
 
-fn measure(path: &Path, options: &FrameOptions) -> girthwise::Result<Scan> {
-    measure_scan(read_scan(path, &Limits::default())?, options, |_| {})
-}
-
-/// What the record says of the file's frame.
-fn known(record: &Value) -> FrameOptions {
-    let column = |k: usize| {
-        let row = |r: usize| record["matrix"][r][k].as_f64().unwrap_or_default();
-        let direction = Vector3::new(row(0), row(1), row(2));
-        let towards = |axis: &Axis| axis.vector().dot(&direction);
-        Axis::ALL
-            .into_iter()
-            .max_by(|a, b| towards(a).total_cmp(&towards(b)))
-    };
-    FrameOptions {
-        unit: record["unit"].as_str().and_then(unit),
-        up: column(2),
-        front: column(1),
-        mirrored: record["sides_swapped"] == Value::Bool(true),
-    }
-}
-
-fn unit(name: &str) -> Option<LengthUnit> {
-    match name {
-        "mm" => Some(LengthUnit::Millimetre),
-        "cm" => Some(LengthUnit::Centimetre),
-        "in" => Some(LengthUnit::Inch),
-        "m" => Some(LengthUnit::Metre),
-        _ => None,
-    }
-}
-
 fn score(path: &Path, record: &Value, references: &References, row: &mut Row) {
     let name = path.file_name().unwrap_or_default().to_string_lossy();
     row.files += 1;
-    let known = known(record);
-    // No shape shows that a file is a mirror image.
-    let alone = FrameOptions {
-        mirrored: known.mirrored,
-        ..FrameOptions::default()
-    };
-    let scan = measure(path, &alone).or_else(|error| {
-        println!("{name}: asked: {error}");
-        row.told += 1;
-        measure(path, &known)
-    });
-    let scan = match scan {
-        Ok(scan) => scan,
-        Err(error) => {
+    let scan = match measure_changed(path, record) {
+        Told::Alone(scan) => scan,
+        Told::Asked(scan, error) => {
+            println!("{name}: asked: {error}");
+            row.told += 1;
+            scan
+        }
+        Told::Refused(error) => {
             println!("{name}: refused: {error}");
+            row.told += 1;
             row.refused += 1;
             return;
         }

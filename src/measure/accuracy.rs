@@ -109,6 +109,52 @@ impl ErrorSummary {
     }
 }
 
+/// How well stated uncertainties foretell errors.
+///
+/// Of errors spread normally about 68 % lie within one standard uncertainty, 95 % within two.
+/// Fewer: the uncertainties are too small to trust; more: too large to be of use.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Coverage {
+    /// How many.
+    pub n: usize,
+    /// Share of errors within one standard uncertainty, 0 to 1.
+    pub within_one: f64,
+    /// Share of errors within two.
+    pub within_two: f64,
+    /// Greatest error in standard uncertainties.
+    pub worst: f64,
+}
+
+impl Coverage {
+    /// Sums up errors, each with the standard uncertainty stated for it; `None` without any, or if
+    /// a number is not finite or an uncertainty not above zero.
+    ///
+    /// # Examples
+    /// ```
+    /// use girthwise::measure::accuracy::Coverage;
+    /// let found = Coverage::of(&[(0.5, 1.0), (-3.0, 2.0), (1.0, 1.0), (6.0, 2.0)]).unwrap();
+    /// assert_eq!((found.within_one, found.within_two, found.worst), (0.5, 0.75, 3.0));
+    /// ```
+    #[must_use]
+    pub fn of(errors: &[(f64, f64)]) -> Option<Self> {
+        let sound = |&(error, sd): &(f64, f64)| error.is_finite() && sd.is_finite() && sd > 0.0;
+        if errors.is_empty() || !errors.iter().all(sound) {
+            return None;
+        }
+        let ratios: Vec<f64> = errors.iter().map(|(error, sd)| error.abs() / sd).collect();
+        #[expect(clippy::cast_precision_loss, reason = "far fewer than 2^52 values")]
+        let share = |limit: f64| {
+            ratios.iter().filter(|&&ratio| ratio <= limit).count() as f64 / ratios.len() as f64
+        };
+        Some(Self {
+            n: ratios.len(),
+            within_one: share(1.0),
+            within_two: share(2.0),
+            worst: ratios.iter().copied().fold(0.0, f64::max),
+        })
+    }
+}
+
 /// Percentile of sorted values, none missing, linear between ranks.
 fn percentile(sorted: &[f64], percent: usize) -> f64 {
     let hundredths = percent.min(100) * (sorted.len() - 1);
@@ -167,6 +213,13 @@ mod tests {
         assert!((found.mean_absolute - 1.875).abs() < 1e-12);
         assert!((found.p95 - 3.7).abs() < 1e-12);
         assert!((found.greatest - 4.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn coverage_needs_uncertainties_above_zero() {
+        assert_eq!(Coverage::of(&[]), None);
+        assert_eq!(Coverage::of(&[(1.0, 0.0)]), None);
+        assert_eq!(Coverage::of(&[(f64::NAN, 1.0)]), None);
     }
 
     #[test]
