@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 use std::fmt;
 
 mod arm;
+mod corner;
 mod leg;
 mod limb;
 mod neck;

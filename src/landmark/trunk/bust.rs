@@ -80,7 +80,7 @@ pub(in crate::landmark) fn bust_point(survey: &Survey<'_>, side: Side) -> Found 
 }
 
 /// Narrower than at the waist: a bust's tip is rounder.
-pub(super) const BUST_REACH_SHARE: f64 = 0.008;
+const BUST_REACH_SHARE: f64 = 0.008;
 
 /// Half the breadth of the trunk under the armpits.
 fn chest_half_breadth(survey: &Survey<'_>) -> Option<f64> {
