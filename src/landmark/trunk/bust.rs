@@ -67,7 +67,10 @@ pub(in crate::landmark) fn bust_point(survey: &Survey<'_>, side: Side) -> Found 
         },
     };
     let point = nearest(at)
-        .and_then(|piece| Survey::front_point(piece, side, half_breadth))
+        .and_then(|piece| {
+            let found = Survey::front_point(piece, side, half_breadth)?;
+            Some(tip(piece, found, reach))
+        })
         .ok_or_else(|| missing(key, Some(side), "skin is missing at the chest"))?;
     Ok(Landmark {
         key,
@@ -78,6 +81,24 @@ pub(in crate::landmark) fn bust_point(survey: &Survey<'_>, side: Side) -> Found 
         rule: rule.to_owned(),
     })
 }
+
+/// The tip of the parabola through the front of a level contour where that stands out most: a single
+/// point wanders sideways with every roughness of the skin.
+fn tip(piece: &Piece, [x, y]: [f64; 2], reach: f64) -> [f64; 2] {
+    let near =
+        |p: &&[f64; 2]| (p[0] - x).abs() <= ASIDE * reach && (p[1] - y).abs() <= ASIDE * reach;
+    let points = piece.contour.points().iter().filter(near);
+    let mut front: Vec<(f64, f64)> = points.map(|p| (p[0], p[1])).collect();
+    front.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let middle = 0.5 * ASIDE * reach;
+    match Series::new(front).extreme(Kind::Greatest, x - middle, x + middle, reach) {
+        Some(top) => [top.at, top.value],
+        None => [x, y],
+    }
+}
+
+/// How far about the most forward point its neighbours are looked at, in reaches.
+const ASIDE: f64 = 4.0;
 
 /// Narrower than at the waist: a bust's tip is rounder.
 const BUST_REACH_SHARE: f64 = 0.008;

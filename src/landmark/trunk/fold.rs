@@ -43,6 +43,10 @@ struct Fold {
 /// breast, which may hang, into the ribs.
 pub(in crate::landmark) fn under_bust(survey: &Survey<'_>, bust: &[Option<Landmark>; 2]) -> Found {
     let key = LandmarkKey::UnderBust;
+    if bust.iter().flatten().next().is_none() {
+        let reason = "it is looked for below the bust points, which were not found";
+        return Err(missing(key, None, reason));
+    }
     for point in bust.iter().flatten() {
         if let Some(gap) = unseen(survey, point) {
             return Err(missing(key, None, hidden("the fold", gap)));
@@ -122,7 +126,9 @@ fn fold(survey: &Survey<'_>, bust: &Landmark, cuts: &[Section]) -> Option<Fold> 
     let mut corners: Vec<(Corner, f64)> = cuts
         .iter()
         .filter_map(|cut| {
-            let trail = Trail::along(down_the_front(&cut.contours, height)?, TRAIL * s);
+            let (front, contour, i, falls) = foremost(&cut.contours, height)?;
+            let down = onward(contour, i, falls);
+            let trail = Trail::along([[front, height]].into_iter().chain(down), TRAIL * s);
             let corner = trail.corner(arms, |[_, z]| window.contains(&z))?;
             Some((corner, cut.height_mm))
         })
@@ -144,30 +150,31 @@ fn median(values: impl Iterator<Item = f64>) -> f64 {
     sorted.get(sorted.len() / 2).copied().unwrap_or(0.0)
 }
 
-/// The skin of an upright cut from its foremost place at a height on downwards: (y, z).
-fn down_the_front(contours: &[Contour], height: f64) -> Option<Vec<[f64; 2]>> {
-    let sides = contours.iter().flat_map(|contour| {
+/// Where an upright cut crosses a height foremost: y, contour, the point of it just before, and
+/// whether it falls there.
+fn foremost(contours: &[Contour], height: f64) -> Option<(f64, &Contour, usize, bool)> {
+    let crossings = contours.iter().flat_map(|contour| {
         let points = contour.points();
         let n = points.len();
         let open = usize::from(!contour.is_closed());
         (0..n.saturating_sub(open)).filter_map(move |i| {
             let (a, b) = (points[i], points[(i + 1) % n]);
-            let crosses = (a[1] > height) != (b[1] > height);
             let t = (height - a[1]) / (b[1] - a[1]);
+            let crosses = (a[1] > height) != (b[1] > height);
             crosses.then(|| (a[0] + t * (b[0] - a[0]), contour, i, b[1] < a[1]))
         })
     });
-    let (front, contour, i, falls) = sides.max_by(|a, b| a.0.total_cmp(&b.0))?;
+    crossings.max_by(|a, b| a.0.total_cmp(&b.0))
+}
+
+/// The points of a contour after the one at `i`, or before it and with it, once round or to the end.
+fn onward(contour: &Contour, i: usize, ahead: bool) -> impl Iterator<Item = [f64; 2]> {
     let points = contour.points();
     let n = points.len();
-    let ahead = |from: usize| -> Vec<[f64; 2]> {
-        let whole = if contour.is_closed() { n } else { n - from };
-        (0..whole).map(|k| points[(from + k) % n]).collect()
+    let whole = match (contour.is_closed(), ahead) {
+        (true, _) => n,
+        (false, true) => n - 1 - i,
+        (false, false) => i + 1,
     };
-    let behind = |from: usize| -> Vec<[f64; 2]> {
-        let whole = if contour.is_closed() { n } else { from + 1 };
-        (0..whole).map(|k| points[(from + n - k) % n]).collect()
-    };
-    let rest = if falls { ahead((i + 1) % n) } else { behind(i) };
-    Some([[front, height]].into_iter().chain(rest).collect())
+    (0..whole).map(move |k| points[(if ahead { i + 1 + k } else { i + n - k }) % n])
 }
