@@ -3,17 +3,23 @@
 use super::{Confidence, LandmarkKey, Missing, Survey};
 use crate::side::Side;
 
+mod belly;
+mod bones;
 mod bust;
 mod crown;
 mod fold;
 mod fork;
+mod navel;
 mod seat;
 mod waist;
 
+pub(super) use belly::belly;
+pub(super) use bones::bones;
 pub(super) use bust::bust_point;
 pub(super) use crown::vertex;
 pub(super) use fold::under_bust;
 pub(super) use fork::{armpit, crotch};
+pub(super) use navel::navel;
 pub(super) use seat::hip;
 pub(super) use waist::{high_hip, waist_narrowest};
 

@@ -18,7 +18,7 @@ const UNDER_ARMPIT_MM: f64 = 6.0;
 const ASIDE_SD_MM: f64 = 6.0;
 
 impl Taker<'_, '_> {
-    /// Front and back arcs at bust, narrowest waist and hip.
+    /// Front and back arcs at bust, narrowest waist, high hip and hip.
     pub(super) fn arcs(&mut self) {
         use LandmarkKey as L;
         let side_line = self.side_line();
@@ -27,6 +27,10 @@ impl Taker<'_, '_> {
             (
                 self.level(L::WaistNarrowest, None),
                 [Key::WaistNarrowestFrontArc, Key::WaistNarrowestBackArc],
+            ),
+            (
+                self.level(L::HighHip, None),
+                [Key::HighHipFrontArc, Key::HighHipBackArc],
             ),
             (
                 self.level(L::Hip, None),
