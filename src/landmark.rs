@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 use std::fmt;
 
 mod arm;
+mod corner;
 mod leg;
 mod limb;
 mod neck;
@@ -44,6 +45,16 @@ pub enum LandmarkKey {
     UnderBust,
     /// Level of least taut girth between bust and hip.
     WaistNarrowest,
+    /// Lowest point of the ribs at the side, as far as the skin shows it.
+    LowestRib,
+    /// Highest point of the hip bone at the side, as far as the skin shows it.
+    HipBone,
+    /// Midway between lowest rib and top of the hip bone: the waist level of ISO 8559-1.
+    WaistMidway,
+    /// Middle of the navel.
+    Navel,
+    /// Level of the greatest forward projection of the belly.
+    Belly,
     /// Midway between narrowest waist and hip level.
     HighHip,
     /// Level of the greatest rearward projection of the seat.
@@ -75,6 +86,11 @@ impl LandmarkKey {
             Self::BustPoint => "bust point",
             Self::UnderBust => "under-bust level",
             Self::WaistNarrowest => "narrowest waist",
+            Self::LowestRib => "lowest rib",
+            Self::HipBone => "top of the hip bone",
+            Self::WaistMidway => "waist midway between rib and hip bone",
+            Self::Navel => "navel",
+            Self::Belly => "belly level",
             Self::HighHip => "high hip level",
             Self::Hip => "hip level",
             Self::Crotch => "crotch level",
@@ -191,6 +207,13 @@ impl Landmarks {
             hip.as_ref(),
             under_bust.as_ref(),
         ));
+        let bones = trunk::bones(survey);
+        all.take(bones.edges);
+        all.take([
+            bones.waist_midway,
+            trunk::navel(survey),
+            trunk::belly(survey, under_bust.as_ref()),
+        ]);
         all.take([trunk::high_hip(survey, waist.as_ref(), hip.as_ref())]);
         all.take([neck::back_neck(survey)]);
         for side in Side::BOTH {

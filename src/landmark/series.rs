@@ -20,6 +20,16 @@ pub(crate) struct Fit {
     pub(crate) noise: f64,
     /// Sum of squared distances from the middle: scale of the slope's variance.
     spread: f64,
+    count: f64,
+}
+
+impl Fit {
+    /// Standard uncertainty of the bend from the samples' scatter: over evenly spaced samples the
+    /// squares of the distances scatter by √(4/5) of their mean.
+    pub(crate) fn bend_sd(&self) -> f64 {
+        let mean_square = self.spread / self.count.max(1.0);
+        self.noise / (0.8 * self.count).sqrt() / mean_square.max(f64::MIN_POSITIVE)
+    }
 }
 
 /// An inner extreme of a series.
@@ -110,6 +120,7 @@ impl Series {
             bend: found[2] / (reach * reach),
             noise: (square / (count - 3.0) * (1.0 + rho) / (1.0 - rho)).sqrt(),
             spread,
+            count,
         })
     }
 

@@ -3,6 +3,7 @@
 mod arcs;
 mod limbs;
 mod rise;
+mod trunk;
 
 use super::girth::{Reading, Taken};
 use super::path::Outward;
@@ -12,7 +13,6 @@ use super::{
 };
 use crate::landmark::{Landmark, LandmarkKey, Landmarks, Missing, NO_FEET, NO_HEAD, Survey};
 use crate::length::Length;
-use crate::section::Contour;
 use crate::side::Side;
 use nalgebra::Point3;
 
@@ -30,6 +30,7 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
     taker.curves();
     taker.heights();
     taker.trunk_girths();
+    taker.belly();
     taker.upper_chest();
     taker.arcs();
     taker.bust_spread();
@@ -122,6 +123,9 @@ impl<'t> Taker<'t, '_> {
             (Key::BackNeckHeight, L::BackNeckPoint),
             (Key::UnderBustHeight, L::UnderBust),
             (Key::WaistNarrowestHeight, L::WaistNarrowest),
+            (Key::WaistMidwayHeight, L::WaistMidway),
+            (Key::NavelHeight, L::Navel),
+            (Key::BellyHeight, L::Belly),
             (Key::HighHipHeight, L::HighHip),
             (Key::HipHeight, L::Hip),
             (Key::CrotchHeight, L::Crotch),
@@ -134,6 +138,8 @@ impl<'t> Taker<'t, '_> {
             (Key::ShoulderHeight, L::ShoulderPoint),
             (Key::ArmpitHeight, L::Armpit),
             (Key::BustPointHeight, L::BustPoint),
+            (Key::LowestRibHeight, L::LowestRib),
+            (Key::HipBoneHeight, L::HipBone),
             (Key::KneeHeight, L::Knee),
             (Key::CalfHeight, L::Calf),
             (Key::AnkleHeight, L::Ankle),
@@ -217,58 +223,6 @@ impl<'t> Taker<'t, '_> {
         })
     }
 
-    fn trunk_girths(&mut self) {
-        let rows = [
-            (
-                self.bust_level(),
-                [Key::BustGirth, Key::BustGirthSurface],
-                Some((Key::BustHalfGirth, Key::BustBreadth, Key::BustDepth)),
-            ),
-            (
-                self.level(LandmarkKey::UnderBust, None),
-                [Key::UnderBustGirth, Key::UnderBustGirthSurface],
-                None,
-            ),
-            (
-                self.level(LandmarkKey::WaistNarrowest, None),
-                [Key::WaistNarrowestGirth, Key::WaistNarrowestGirthSurface],
-                Some((
-                    Key::WaistNarrowestHalfGirth,
-                    Key::WaistNarrowestBreadth,
-                    Key::WaistNarrowestDepth,
-                )),
-            ),
-            (
-                self.level(LandmarkKey::HighHip, None),
-                [Key::HighHipGirth, Key::HighHipGirthSurface],
-                None,
-            ),
-            (
-                self.level(LandmarkKey::Hip, None),
-                [Key::HipGirth, Key::HipGirthSurface],
-                Some((Key::HipHalfGirth, Key::HipBreadth, Key::HipDepth)),
-            ),
-        ];
-        for (level, keys, more) in rows {
-            let taken =
-                level.and_then(|level| Ok((self.at_level(CurvePart::Trunk, level)?, level.1)));
-            if let Some((half, breadth, depth)) = more {
-                match &taken {
-                    Ok((taken, sd)) => {
-                        self.halves(half, taken);
-                        self.extents(breadth, depth, taken, *sd);
-                    }
-                    Err(why) => {
-                        let halves = Side::BOTH.map(|side| MeasureId::new(half, side));
-                        self.withhold_all(halves, why);
-                        self.withhold_all([breadth, depth], why);
-                    }
-                }
-            }
-            self.girths(keys, None, taken.map(|(taken, _)| taken));
-        }
-    }
-
     /// Taut girth and girth along the skin of one contour, or why neither is given.
     fn girths(&mut self, keys: [Key; 2], side: Option<Side>, taken: Result<Taken, Why>) {
         let ids = keys.map(|key| MeasureId::new(key, side));
@@ -291,45 +245,6 @@ impl<'t> Taker<'t, '_> {
     fn withhold_all(&mut self, ids: impl IntoIterator<Item = impl Into<MeasureId>>, why: &str) {
         for id in ids {
             self.withhold(id, why);
-        }
-    }
-
-    fn halves(&mut self, key: Key, taken: &Taken) {
-        let reading = &taken.reading;
-        let (left, right) = reading.hull.perimeter_sides(0.0);
-        // Where the trunk's middle lies off the plane, a shifted trunk and one that is fuller on
-        // one side look alike; the truth may lie anywhere between.
-        let (low, high) = reading.contour.extent(0);
-        let off = 0.5 * (low + high);
-        let midline_sd = self.survey.midline_sd_mm.hypot(0.5 * off);
-        for (side, value) in [(Side::Left, left), (Side::Right, right)] {
-            // The plane cuts the tape in front and behind: a shift counts twice.
-            let spread = reading.half_spread(taken.level_sd[0], (Cause::Midline, 2.0 * midline_sd));
-            let id = MeasureId::new(key, side);
-            self.value(id, value, spread, Some(taken.height_mm));
-        }
-    }
-
-    /// Breadth and depth; a level that slips changes them as the contours just above and below differ.
-    fn extents(&mut self, breadth: Key, depth: Key, taken: &Taken, sd: f64) {
-        let trunk = &self.survey.parts.trunk;
-        let (reading, height) = (&taken.reading, taken.height_mm);
-        for (key, measure) in [
-            (breadth, Contour::breadth_mm as fn(&Contour) -> f64),
-            (depth, Contour::depth_mm),
-        ] {
-            let here = measure(&reading.contour);
-            let slip = [height - sd, height + sd]
-                .iter()
-                .filter_map(|&h| trunk.nearest(h))
-                .map(|piece| (measure(&piece.contour) - here).abs())
-                .fold(0.0, f64::max);
-            let spread = Spread::of([
-                (Cause::Level, slip),
-                // Each end is the outermost of many points.
-                (Cause::Noise, 2.0 * reading.roughness_mm),
-            ]);
-            self.value(key, here, spread, Some(height));
         }
     }
 

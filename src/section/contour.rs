@@ -40,6 +40,12 @@ impl Contour {
         Self { points, closure }
     }
 
+    /// A closed contour of a test's own making.
+    #[cfg(test)]
+    pub(crate) fn closed(points: Vec<[f64; 2]>) -> Self {
+        Self::new(points, true)
+    }
+
     pub(super) fn bridged(points: Vec<[f64; 2]>, gap_mm: f64) -> Self {
         Self {
             points,

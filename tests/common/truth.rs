@@ -61,6 +61,7 @@ const ROWS: &[(Key, &str, From)] = {
             "/levels/waist_narrowest/height",
             Level("waist_narrowest"),
         ),
+        (K::NavelHeight, "/levels/navel/height", Level("navel")),
         (
             K::HighHipHeight,
             "/levels/high_hip/height",
@@ -82,6 +83,7 @@ const ROWS: &[(Key, &str, From)] = {
             "/girths/waist_narrowest/taut",
             Level("waist_narrowest"),
         ),
+        (K::NavelGirth, "/girths/navel/taut", Level("navel")),
         (
             K::HighHipGirth,
             "/girths/high_hip/taut",
@@ -104,6 +106,7 @@ const ROWS: &[(Key, &str, From)] = {
             "/girths/waist_narrowest/skin",
             Level("waist_narrowest"),
         ),
+        (K::NavelGirthSurface, "/girths/navel/skin", Level("navel")),
         (K::HipGirthSurface, "/girths/hip/skin", Level("hip")),
         (K::ThighGirthSurface, "/girths/thigh_{}/skin", Skin),
         (K::BustHalfGirth, "/girths/bust/half_taut_{}", Level("bust")),

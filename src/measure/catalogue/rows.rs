@@ -57,6 +57,21 @@ catalogue! {
     WaistNarrowestHeight "waist_narrowest_height", "narrowest waist height", Height, one, Height, Standing, "", [WaistNarrowest],
         "Floor to the narrowest waist: the level of the least taut trunk girth between under-bust and hip. Not the ISO 8559-1 waist (midway between lowest rib and hip bone), not the navel.",
         "Tie a thin elastic round the waist, let it settle where you are narrowest, and measure from it down to the floor.";
+    LowestRibHeight "lowest_rib_height", "lowest rib height", Height, pair, Height, Standing, "", [LowestRib],
+        "Floor to the lowest rib at the side, as far as the skin shows it: the hardest outward turn of the flank above its hollow.",
+        "Feel for the lowest edge of the ribs at the side while breathing quietly and measure from it down to the floor.";
+    HipBoneHeight "hip_bone_height", "hip bone height", Height, pair, Height, Standing, "", [HipBone],
+        "Floor to the top of the hip bone at the side, as far as the skin shows it: the hardest outward turn of the flank below its hollow.",
+        "Feel for the upper edge of the hip bone at the side and measure from it down to the floor.";
+    WaistMidwayHeight "waist_midway_height", "waist height, midway between rib and hip bone", Height, one, Height, Standing, "waist height", [LowestRib, HipBone],
+        "Floor to the waist level midway between the lowest rib and the top of the hip bone, as far as the skin shows them.",
+        "Feel for the lowest rib and the top of the hip bone at the side, mark the middle between them and measure from it down to the floor.";
+    NavelHeight "navel_height", "navel height", Height, one, Height, Standing, "", [Navel],
+        "Floor to the middle of the navel.",
+        "Measure from the middle of the navel down to the floor.";
+    BellyHeight "belly_height", "belly height", Height, one, Height, Standing, "", [Belly],
+        "Floor to the level at which the belly stands out most, between crotch and under-bust.",
+        "Find from the side the level at which the belly stands out most and measure from it down to the floor.";
     HighHipHeight "high_hip_height", "high hip height", Height, one, Height, Standing, "", [WaistNarrowest, Hip],
         "Floor to the high hip level: midway between narrowest waist and hip level.",
         "Measure from the level halfway between waist and hip down to the floor.";
@@ -90,6 +105,15 @@ catalogue! {
     WaistNarrowestGirth "waist_narrowest_girth", "narrowest waist girth", Taut, one, LargeGirth, Standing, "", [WaistNarrowest],
         "Least taut girth of the trunk between under-bust and hip.",
         "Bend to one side to find the crease, stand straight, run the tape level there without pulling in; breathe out, then read.";
+    WaistMidwayGirth "waist_midway_girth", "waist girth, midway between rib and hip bone", Taut, one, LargeGirth, Standing, "waist girth", [LowestRib, HipBone],
+        "Taut girth of the trunk, level, midway between the lowest rib and the top of the hip bone, as far as the skin shows them.",
+        "Feel for the lowest rib and the top of the hip bone at the side and run the tape level halfway between them; breathe out, then read.";
+    NavelGirth "navel_girth", "girth at the navel", Taut, one, LargeGirth, Standing, "", [Navel],
+        "Taut girth of the trunk, level, at the navel.",
+        "Run the tape level round the trunk over the navel, without pulling in; breathe out, then read.";
+    BellyGirth "belly_girth", "belly girth", Taut, one, LargeGirth, Standing, "", [Belly],
+        "Taut girth of the trunk, level, where the belly stands out most.",
+        "Find from the side the level at which the belly stands out most and run the tape level there; breathe out, then read.";
     HighHipGirth "high_hip_girth", "high hip girth", Taut, one, LargeGirth, Standing, "high hip girth", [WaistNarrowest, Hip],
         "Taut girth of the trunk, level, midway between narrowest waist and hip level.",
         "Run the tape level halfway between waist and hip.";
@@ -134,6 +158,12 @@ catalogue! {
         "Girth of the trunk along the skin, level, at the under-bust level.", "";
     WaistNarrowestGirthSurface "waist_narrowest_girth_surface", "narrowest waist girth along the skin", Surface, one, LargeGirth, Standing, "", [WaistNarrowest],
         "Girth along the skin at the narrowest waist.", "";
+    WaistMidwayGirthSurface "waist_midway_girth_surface", "waist girth along the skin, midway between rib and hip bone", Surface, one, LargeGirth, Standing, "", [LowestRib, HipBone],
+        "Girth along the skin midway between the lowest rib and the top of the hip bone.", "";
+    NavelGirthSurface "navel_girth_surface", "girth at the navel along the skin", Surface, one, LargeGirth, Standing, "", [Navel],
+        "Girth along the skin at the navel.", "";
+    BellyGirthSurface "belly_girth_surface", "belly girth along the skin", Surface, one, LargeGirth, Standing, "", [Belly],
+        "Girth along the skin where the belly stands out most.", "";
     HighHipGirthSurface "high_hip_girth_surface", "high hip girth along the skin", Surface, one, LargeGirth, Standing, "", [HighHip],
         "Girth along the skin at the high hip level.", "";
     HipGirthSurface "hip_girth_surface", "hip girth along the skin", Surface, one, LargeGirth, Standing, "", [Hip],
@@ -176,6 +206,12 @@ catalogue! {
     WaistNarrowestBackArc "waist_narrowest_back_arc", "narrowest waist back arc", Taut, one, None, Standing, "", [WaistNarrowest],
         "Share of the taut narrowest waist girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the narrowest waist from one to the other, behind.";
+    HighHipFrontArc "high_hip_front_arc", "high hip front arc", Taut, one, None, Standing, "", [WaistNarrowest, Hip],
+        "Share of the taut high hip girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
+        "Pin a tape or thread straight down from the middle of each armpit; measure across the high hip level from one to the other, in front.";
+    HighHipBackArc "high_hip_back_arc", "high hip back arc", Taut, one, None, Standing, "", [WaistNarrowest, Hip],
+        "Share of the taut high hip girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
+        "Pin a tape or thread straight down from the middle of each armpit; measure across the high hip level from one to the other, behind.";
     HipFrontArc "hip_front_arc", "hip front arc", Taut, one, None, Standing, "", [Hip],
         "Share of the taut hip girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the hip level from one to the other, in front.";
@@ -192,6 +228,8 @@ catalogue! {
         "Greatest front-to-back extent of the trunk at the bust level.", "";
     WaistNarrowestDepth "waist_narrowest_depth", "narrowest waist depth", Depth, one, Depth, Standing, "", [WaistNarrowest],
         "Greatest front-to-back extent of the trunk at the narrowest waist.", "";
+    BellyDepth "belly_depth", "belly depth", Depth, one, Depth, Standing, "", [Belly],
+        "Greatest front-to-back extent of the trunk where the belly stands out most.", "";
     HipDepth "hip_depth", "hip depth", Depth, one, Depth, Standing, "hip depth", [Hip],
         "Greatest front-to-back extent at the hip level.", "";
     BustPointSpread "bust_point_spread", "bust point spread", Breadth, one, None, Standing, "bust point to bust point", [BustPoint],

@@ -14,11 +14,11 @@ const SIDE_LINE_SD_MM: f64 = 6.0;
 /// The upper chest lies this far under the lower armpit, in mm: half a tape's width.
 const UNDER_ARMPIT_MM: f64 = 6.0;
 /// How surely the most forward point of a breast is found from side to side, in mm: over a cup's
-/// tip of 60 mm radius the skin falls off by 0.5 mm within 8 mm.
-const ASIDE_SD_MM: f64 = 5.0;
+/// tip of 60 mm radius the skin falls off by 0.3 mm within 6 mm.
+const ASIDE_SD_MM: f64 = 6.0;
 
 impl Taker<'_, '_> {
-    /// Front and back arcs at bust, narrowest waist and hip.
+    /// Front and back arcs at bust, narrowest waist, high hip and hip.
     pub(super) fn arcs(&mut self) {
         use LandmarkKey as L;
         let side_line = self.side_line();
@@ -27,6 +27,10 @@ impl Taker<'_, '_> {
             (
                 self.level(L::WaistNarrowest, None),
                 [Key::WaistNarrowestFrontArc, Key::WaistNarrowestBackArc],
+            ),
+            (
+                self.level(L::HighHip, None),
+                [Key::HighHipFrontArc, Key::HighHipBackArc],
             ),
             (
                 self.level(L::Hip, None),

@@ -1,0 +1,51 @@
+//! The level at which the belly stands out most.
+
+use super::{REACH, ROUND_MM, clear_if, hidden, missing, step_sd};
+use crate::landmark::series::Kind;
+use crate::landmark::{Found, Landmark, LandmarkKey, Survey};
+
+/// Highest level at which a belly can stand out most, as a share of the stature: the lowest rib
+/// (ANSUR II: tenth rib 0.6485 ± 0.0111 and 0.6380 ± 0.0120), above which it is the chest.
+const TOP: f64 = 0.66;
+
+/// Below this, over the crotch and in shares of the stature, it is no longer the belly that stands
+/// out: 50 mm.
+const ABOVE_CROTCH: f64 = 0.03;
+
+/// The greatest forward projection between crotch and under-bust.
+pub(in crate::landmark) fn belly(survey: &Survey<'_>, under_bust: Option<&Landmark>) -> Found {
+    let key = LandmarkKey::Belly;
+    let s = survey.stature_mm;
+    let (Some(crotch), Some(_)) = (survey.parts.crotch, survey.parts.trunk.range_mm()) else {
+        let reason = "it lies above the crotch, and the legs are not apart anywhere";
+        return Err(missing(key, None, reason));
+    };
+    let low = crotch.height_mm + ABOVE_CROTCH * s;
+    let high = under_bust.map_or(TOP * s, |fold| fold.height_mm().min(TOP * s));
+    let reach = REACH * s;
+    let front = survey.torso_series(low / s - REACH, high / s + REACH, |piece| {
+        Some(piece.contour.settled().extent(1).1)
+    });
+    let Some(most) = front.extreme(Kind::Greatest, low, high, reach) else {
+        let reason = "no level of the belly stands out more than those above and below it; measure round the belly by tape";
+        return Err(missing(key, None, reason));
+    };
+    let most = front
+        .sure(most, Kind::Greatest, (low, high), ROUND_MM)
+        .map_err(|gap| missing(key, None, hidden("the belly", gap)))?;
+    let piece = survey.parts.trunk.nearest(most.at);
+    let most = front.jittered(most, piece.map_or(0.0, |p| p.contour.noise_mm()));
+    let foremost = piece.and_then(|piece| {
+        let points = piece.contour.points().iter();
+        points.max_by(|a, b| a[1].total_cmp(&b[1])).copied()
+    });
+    let [x, y] = foremost.unwrap_or([0.0, most.value]);
+    Ok(Landmark {
+        key,
+        side: None,
+        point_mm: [x, y, most.at],
+        sd_mm: most.sd.hypot(step_sd(survey)).hypot(0.5 * most.flat),
+        confidence: clear_if(most.flat < 0.015 * s),
+        rule: "greatest forward projection between crotch and under-bust".to_owned(),
+    })
+}

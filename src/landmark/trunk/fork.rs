@@ -1,0 +1,69 @@
+//! Where limbs part from the trunk: crotch and armpits.
+
+use super::{clear_if, missing};
+use crate::landmark::{Found, Landmark, LandmarkKey, Survey};
+use crate::side::Side;
+
+pub(in crate::landmark) fn crotch(survey: &Survey<'_>) -> Found {
+    let key = LandmarkKey::Crotch;
+    let Some(fork) = survey.parts.crotch else {
+        return Err(missing(key, None, "the legs are not apart anywhere"));
+    };
+    // ANSUR II: 0.480 ± 0.015 of the stature, least 0.42: far below it the thighs touch.
+    if fork.height_mm < LOWEST_CROTCH * survey.stature_mm {
+        return Err(missing(
+            key,
+            None,
+            format!(
+                "the legs part only at {:.0} mm, so the thighs seem to touch above; scan again with the feet apart",
+                fork.height_mm
+            ),
+        ));
+    }
+    let centre = [0, 1].map(|k| 0.5 * (fork.first[k] + fork.second[k]));
+    Ok(Landmark {
+        key,
+        side: None,
+        point_mm: [centre[0], centre[1], fork.height_mm],
+        sd_mm: 1.0_f64.hypot(fork.hidden_mm),
+        confidence: clear_if(fork.hidden_mm <= 0.0),
+        rule: "highest level at which the legs are two contours".to_owned(),
+    })
+}
+
+/// Share of the stature below which a parting of the legs is not taken for the crotch.
+const LOWEST_CROTCH: f64 = 0.40;
+
+pub(in crate::landmark) fn armpit(survey: &Survey<'_>, side: Side) -> Found {
+    let key = LandmarkKey::Armpit;
+    let Some(fork) = survey.parts.armpit(side) else {
+        return Err(missing(
+            key,
+            Some(side),
+            "the arm is not apart from the trunk anywhere; scan again with the arms held out",
+        ));
+    };
+    // ANSUR II: 0.76 ± 0.009 of the stature; far below it the arm touches the trunk.
+    if fork.height_mm < LOWEST_ARMPIT * survey.stature_mm {
+        return Err(missing(
+            key,
+            Some(side),
+            format!(
+                "the arm joins the trunk already at {:.0} mm, so it seems to touch it there; scan again with the arms held out",
+                fork.height_mm
+            ),
+        ));
+    }
+    let centre = [0, 1].map(|k| 0.5 * (fork.first[k] + fork.second[k]));
+    Ok(Landmark {
+        key,
+        side: Some(side),
+        point_mm: [centre[0], centre[1], fork.height_mm],
+        sd_mm: 2.0_f64.hypot(fork.hidden_mm),
+        confidence: clear_if(fork.hidden_mm <= 0.0),
+        rule: "highest level at which the arm is a contour of its own".to_owned(),
+    })
+}
+
+/// Share of the stature below which a joining of the arm is not taken for the armpit.
+const LOWEST_ARMPIT: f64 = 0.66;

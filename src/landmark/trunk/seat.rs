@@ -1,0 +1,45 @@
+//! The hip level.
+
+use super::{REACH, ROUND_MM, clear_if, hidden, missing, step_sd};
+use crate::landmark::series::Kind;
+use crate::landmark::{Found, Landmark, LandmarkKey, Survey};
+
+/// The level at which the seat stands out most.
+pub(in crate::landmark) fn hip(survey: &Survey<'_>) -> Found {
+    let key = LandmarkKey::Hip;
+    let back = survey.torso_series(0.0, 0.60, |piece| Some(piece.contour.settled().extent(1).0));
+    let reach = REACH * survey.stature_mm;
+    let (Some(&low), Some(&high)) = (back.at.first(), back.at.last()) else {
+        return Err(missing(
+            key,
+            None,
+            "there is no trunk contour between crotch and waist",
+        ));
+    };
+    let Some(seat) = back.extreme(Kind::Least, low, high, reach) else {
+        return Err(missing(
+            key,
+            None,
+            "the seat has no level at which it stands out most; pin the hip level by hand",
+        ));
+    };
+    // The seat goes on down to the crotch, even where its skin is missing.
+    let low = survey
+        .parts
+        .crotch
+        .map_or(low, |fork| low.min(fork.height_mm));
+    let seat = back
+        .sure(seat, Kind::Least, (low, high), ROUND_MM)
+        .map_err(|gap| missing(key, None, hidden("the seat", gap)))?;
+    let piece = survey.parts.trunk.nearest(seat.at);
+    let seat = back.jittered(seat, piece.map_or(0.0, |p| p.contour.noise_mm()));
+    let centre = piece.map_or([0.0; 2], |p| [0.0, p.contour.extent(1).0]);
+    Ok(Landmark {
+        key,
+        side: None,
+        point_mm: [centre[0], centre[1], seat.at],
+        sd_mm: seat.sd.hypot(step_sd(survey)).hypot(0.5 * seat.flat),
+        confidence: clear_if(seat.flat < 0.01 * survey.stature_mm),
+        rule: "greatest rearward projection of the seat".to_owned(),
+    })
+}
