@@ -15,6 +15,7 @@ mod leg;
 mod limb;
 mod neck;
 mod series;
+mod shoulder;
 mod survey;
 mod trunk;
 
@@ -22,6 +23,7 @@ pub(crate) use arm::Arm;
 pub(crate) use limb::cut_about;
 pub use limb::{LimbAxis, SquareCut, square_cut};
 pub(crate) use neck::{is_neck, thinnest as thinnest_neck};
+pub(crate) use shoulder::{SHOULDER_ALONG, SIDE_NECK_ALONG};
 pub use survey::Survey;
 
 /// A landmark or level.
@@ -33,6 +35,8 @@ pub enum LandmarkKey {
     Vertex,
     /// Where the neck meets the back (cervicale), as far as the skin shows it.
     BackNeckPoint,
+    /// Pit of the throat, where the neck meets the breast, as far as the skin shows it.
+    FrontNeckPoint,
     /// Where the side of the neck turns into the shoulder line.
     SideNeckPoint,
     /// Where the shoulder line turns down into the arm (acromion), as far as the skin shows it.
@@ -80,6 +84,7 @@ impl LandmarkKey {
         match self {
             Self::Vertex => "top of the head",
             Self::BackNeckPoint => "back neck point",
+            Self::FrontNeckPoint => "front neck point",
             Self::SideNeckPoint => "side neck point",
             Self::ShoulderPoint => "shoulder point",
             Self::Armpit => "armpit",
@@ -107,9 +112,11 @@ impl LandmarkKey {
     /// Why a body with these ends cannot show it, if so.
     fn unscanned(self, ends: Ends) -> Option<&'static str> {
         match self {
-            Self::Vertex | Self::BackNeckPoint | Self::SideNeckPoint | Self::ShoulderPoint => {
-                (!ends.head).then_some(NO_HEAD)
-            }
+            Self::Vertex
+            | Self::BackNeckPoint
+            | Self::FrontNeckPoint
+            | Self::SideNeckPoint
+            | Self::ShoulderPoint => (!ends.head).then_some(NO_HEAD),
             Self::Knee | Self::Calf | Self::Ankle => (!ends.feet).then_some(NO_FEET),
             _ => None,
         }
@@ -215,10 +222,14 @@ impl Landmarks {
             trunk::belly(survey, under_bust.as_ref()),
         ]);
         all.take([trunk::high_hip(survey, waist.as_ref(), hip.as_ref())]);
-        all.take([neck::back_neck(survey)]);
+        let midline = survey.upright.cut(0.0).contours;
+        all.take([
+            neck::back_neck(survey, &midline),
+            neck::front_neck(survey, &midline),
+        ]);
         for side in Side::BOTH {
             all.take([trunk::armpit(survey, side)]);
-            let (side_neck, shoulder) = neck::shoulder_line(survey, side);
+            let (side_neck, shoulder) = shoulder::points(survey, side);
             all.take([side_neck]);
             let shoulder = all.add(shoulder).filter(|_| survey.ends.head);
             all.take(arm::points(survey, side, shoulder.as_ref()));

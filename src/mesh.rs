@@ -11,6 +11,7 @@ use nalgebra::{Point3, Similarity3, Vector3};
 
 pub mod clean;
 pub mod components;
+pub mod geodesic;
 pub mod query;
 mod select;
 mod sides;
@@ -24,6 +25,7 @@ pub(crate) mod samples;
 
 pub use clean::Cleaned;
 pub use components::Components;
+pub use geodesic::Geodesics;
 pub use query::{Solid, SurfaceHit, SurfaceQuery};
 pub use stats::MeshStats;
 pub use weld::Weld;

@@ -254,6 +254,15 @@ impl Series {
         0.5 * (high - low)
     }
 
+    /// The last place between `low` and `high` at which the series passes a value, linear between samples.
+    pub(crate) fn last_crossing(&self, value: f64, low: f64, high: f64) -> Option<f64> {
+        let inside: Vec<(f64, f64)> = self.window(low, high).collect();
+        let passes = |w: &&[(f64, f64)]| (w[0].1 < value) != (w[1].1 < value);
+        let found = inside.windows(2).rev().find(passes)?;
+        let ((a, va), (b, vb)) = (found[0], found[1]);
+        Some(a + (b - a) * (value - va) / (vb - va))
+    }
+
     /// Value at a place, linear between samples; `None` outside.
     pub(crate) fn value_at(&self, at: f64) -> Option<f64> {
         let after = self.at.partition_point(|&a| a < at);

@@ -11,7 +11,10 @@ use super::{
     Cause, CurvePart, GirthCurve, Key, Measure, MeasureId, MeasureSet, Outcome, Source, Spread,
     Withheld, girth, path,
 };
-use crate::landmark::{Landmark, LandmarkKey, Landmarks, Missing, NO_FEET, NO_HEAD, Survey};
+use crate::landmark::{
+    Landmark, LandmarkKey, Landmarks, Missing, NO_FEET, NO_HEAD, SHOULDER_ALONG, SIDE_NECK_ALONG,
+    Survey,
+};
 use crate::length::Length;
 use crate::side::Side;
 use nalgebra::Point3;
@@ -293,13 +296,11 @@ impl<'t> Taker<'t, '_> {
                 let (a, b) = (Point3::from(neck.point_mm), Point3::from(shoulder.point_mm));
                 let run = (b.x - a.x).hypot(b.y - a.y);
                 let angle = (a.z - b.z).atan2((b.x - a.x).abs()).to_degrees();
-                // An end known in height only slips along the line by that over the sine of its
-                // slope; on a level shoulder no farther than the line's own flat ends.
-                let along = angle.to_radians().sin().abs().max(LEAST_SINE);
                 let sd = neck.sd_mm.hypot(shoulder.sd_mm);
                 let angle_sd = (sd / run.max(1.0)).atan().to_degrees();
                 self.value(slope, angle, Spread::of([(Cause::Level, angle_sd)]), None);
-                self.taut_path(length, &a, &b, Outward::Up, sd / along);
+                let slip = self.survey.stature_mm * SIDE_NECK_ALONG.hypot(SHOULDER_ALONG);
+                self.taut_path(length, &a, &b, Outward::Up, slip);
             }
             Err(why) => self.withhold_all([length, slope], &why),
         }
@@ -308,8 +309,7 @@ impl<'t> Taker<'t, '_> {
         match ends {
             Ok((neck, point)) => {
                 let (a, b) = (Point3::from(neck.point_mm), Point3::from(point.point_mm));
-                // Known in height only, the neck point slips along the shoulder as it does above.
-                let sd = (neck.sd_mm / LEAST_SINE).hypot(point.sd_mm);
+                let sd = neck.sd_mm.hypot(point.sd_mm);
                 self.taut_path(bust, &a, &b, Outward::Front, sd);
             }
             Err(why) => self.withhold(bust, why),
@@ -356,9 +356,6 @@ impl<'t> Taker<'t, '_> {
         }
     }
 }
-
-/// Sine of 25 degrees: shoulders slope about so much (22 to 24 degrees, Taniyama et al. 1970).
-const LEAST_SINE: f64 = 0.42;
 
 /// How far below the crotch level the thigh girth is taken, in mm: two
 /// fingers, where the leg is free all round (common practice, no source).

@@ -1,0 +1,269 @@
+//! The ridge of the shoulder: side neck point and shoulder point.
+
+use super::neck::neck_levels;
+use super::series::Series;
+use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
+use crate::section::Contour;
+use crate::side::Side;
+
+/// Spacing of the upright planes that find the ridge, in mm.
+const STEP_MM: f64 = 3.0;
+/// How far out from the midline the ridge is followed, as a share of the stature.
+const REACH_OUT: f64 = 0.22;
+/// Where the lean of the shoulder line is taken, from the midline, in shares of the stature:
+/// outside the neck, inside the shoulder point (ANSUR II half biacromial breadth 0.112 women,
+/// 0.118 men).
+const LINE: (f64, f64) = (0.05, 0.10);
+/// Half-width over which the ridge is smoothed, as a share of the stature.
+const REACH: f64 = 0.014;
+/// The neck begins where the ridge leans so much more than the shoulder line (common practice, no
+/// source).
+const NECK_DEG: f64 = 10.0;
+/// Widest half breadth of a neck's base, as a share of the stature.
+const NECK_HALF_BREADTH: f64 = 0.075;
+/// Of the turn from the shoulder line to the upper arm so much is done at the shoulder point: half,
+/// so that the point is as far into the one as into the other however the arm is held.
+const SHARE_OF_TURN: f64 = 0.5;
+/// An upper arm must lean this much more than the shoulder line for a turn to show.
+const LEAST_TURN_DEG: f64 = 8.0;
+/// Lean of an arm that hangs, where it is not seen apart from the trunk.
+const HANGING_DEG: f64 = 75.0;
+/// Stretch of the arm's axis that tells how the upper arm leans: below the armpit's folds, above
+/// the elbow; in mm, and as a share of the stature.
+const UPPER_ARM: (f64, f64) = (20.0, 0.09);
+
+/// How surely the points are known along the ridge, as standard deviations in shares of the
+/// stature: wider than in height, as the ridge bends slowly.
+pub(crate) const SIDE_NECK_ALONG: f64 = 0.006;
+/// See [`SIDE_NECK_ALONG`].
+pub(crate) const SHOULDER_ALONG: f64 = 0.008;
+
+/// Side neck point and shoulder point of one side, on the ridge of the shoulder.
+pub(super) fn points(survey: &Survey<'_>, side: Side) -> (Found, Found) {
+    let missing = |key, reason: &str| {
+        Err(Missing {
+            key,
+            side: Some(side),
+            reason: reason.to_owned(),
+        })
+    };
+    let (neck_key, shoulder_key) = (LandmarkKey::SideNeckPoint, LandmarkKey::ShoulderPoint);
+    let Some(ridge) = Ridge::of(survey, side) else {
+        let reason =
+            "the ridge of the shoulder was not found beside the neck; is skin missing there?";
+        return (missing(neck_key, reason), missing(shoulder_key, reason));
+    };
+    let s = survey.stature_mm;
+    let landmark = |key, out: f64, sd: f64, rule: &str| {
+        Ok(Landmark {
+            key,
+            side: Some(side),
+            point_mm: ridge.point(out, side)?,
+            sd_mm: sd,
+            confidence: Confidence::Rough,
+            rule: rule.to_owned(),
+        })
+    };
+    let side_neck = ridge.neck_end().ok_or(
+        "the ridge of the shoulder does not turn up into the neck; is a collar or long hair in the way?",
+    );
+    let side_neck = side_neck.and_then(|out| {
+        landmark(
+            neck_key,
+            out,
+            0.004 * s,
+            "where the ridge of the shoulder, coming from outside, leans 10 degrees more than the shoulder line: it turns up into the neck",
+        )
+    });
+    let shoulder = ridge
+        .arm_end(upper_arm_deg(survey, side))
+        .ok_or("the ridge of the shoulder does not turn down into the arm; were the arms raised?");
+    let shoulder = shoulder.and_then(|out| {
+        landmark(
+            shoulder_key,
+            out,
+            0.007 * s,
+            "where the ridge of the shoulder has done half its turn from the shoulder line down into the upper arm",
+        )
+    });
+    (
+        side_neck.or_else(|reason| missing(neck_key, reason)),
+        shoulder.or_else(|reason| missing(shoulder_key, reason)),
+    )
+}
+
+/// How the upper arm leans below level, seen from the front, in degrees.
+fn upper_arm_deg(survey: &Survey<'_>, side: Side) -> f64 {
+    survey.arm(side).map_or(HANGING_DEG, |arm| {
+        let (top, end) = (UPPER_ARM.0, UPPER_ARM.1 * survey.stature_mm);
+        let down = arm.axis.point(end.min(arm.axis.length_mm())) - arm.axis.point(top);
+        (-down.z).atan2(side.sign() * down.x).to_degrees()
+    })
+}
+
+/// Highest points of the shoulder from the neck's flank outwards, by distance from the midline.
+struct Ridge {
+    height: Series,
+    forward: Series,
+    /// How much the smoothed ridge leans below level, in degrees.
+    lean: Series,
+    stature_mm: f64,
+}
+
+impl Ridge {
+    fn of(survey: &Survey<'_>, side: Side) -> Option<Self> {
+        let s = survey.stature_mm;
+        let [x, y, z] = narrowest(survey, side)?;
+        let mut xs = Vec::new();
+        let mut out = x + STEP_MM;
+        while out < REACH_OUT * s {
+            xs.push(side.sign() * out);
+            out += STEP_MM;
+        }
+        let sections = survey.upright.cut_many(&xs);
+        let on_ridge = sections.iter().filter_map(|section| {
+            let tops = section.contours.iter().filter_map(|c| top(c, z));
+            let [y, z] = tops.max_by(|a, b| a[1].total_cmp(&b[1]))?;
+            // Under the arms there is nothing: stop at the shoulder's end.
+            (z > 0.6 * s).then_some([section.height_mm.abs(), y, z])
+        });
+        let points: Vec<[f64; 3]> = [[x, y, z]].into_iter().chain(on_ridge).collect();
+        (points.len() > 10).then(|| Self::through(&points, s))
+    }
+
+    /// A ridge through points (distance from the midline, forward, height), outwards.
+    fn through(points: &[[f64; 3]], stature_mm: f64) -> Self {
+        // By length along it, as it starts upright on the neck.
+        let mut along = vec![0.0];
+        for w in points.windows(2) {
+            let step = (w[1][0] - w[0][0]).hypot(w[1][2] - w[0][2]);
+            along.push(along[along.len() - 1] + step);
+        }
+        let by_length =
+            |k: usize| Series::new(along.iter().copied().zip(points.iter().map(|p| p[k])));
+        let (out, up) = (by_length(0), by_length(2));
+        let lean = Series::new(points.iter().zip(&along).filter_map(|(p, &at)| {
+            let slope = |series: &Series| Some(series.fit(at, REACH * stature_mm)?.slope);
+            Some((p[0], (-slope(&up)?).atan2(slope(&out)?).to_degrees()))
+        }));
+        Self {
+            forward: Series::new(points.iter().map(|p| (p[0], p[1]))),
+            height: Series::new(points.iter().map(|p| (p[0], p[2]))),
+            lean,
+            stature_mm,
+        }
+    }
+
+    /// Lean of the shoulder line: the middle one of its stretch.
+    fn line_deg(&self) -> Option<f64> {
+        let s = self.stature_mm;
+        let mut leans: Vec<f64> = self
+            .lean
+            .window(LINE.0 * s, LINE.1 * s)
+            .map(|(_, lean)| lean)
+            .collect();
+        leans.sort_by(f64::total_cmp);
+        leans.get(leans.len() / 2).copied()
+    }
+
+    /// Where the straightest part of the shoulder line lies: the least lean.
+    fn straightest(&self) -> Option<f64> {
+        let s = self.stature_mm;
+        let line = self.lean.window(LINE.0 * s, LINE.1 * s);
+        line.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(out, _)| out)
+    }
+
+    fn neck_end(&self) -> Option<f64> {
+        let turned = self.line_deg()? + NECK_DEG;
+        let inner = self.height.at.first()?;
+        self.lean
+            .last_crossing(turned, *inner, NECK_HALF_BREADTH * self.stature_mm)
+    }
+
+    fn arm_end(&self, arm_deg: f64) -> Option<f64> {
+        let line = self.line_deg()?;
+        let turn = arm_deg - line;
+        let turned = line + SHARE_OF_TURN * turn;
+        let from = self.straightest()?;
+        let outer = *self.lean.at.last()?;
+        let mut steep = self.lean.window(from, outer);
+        let (past, _) = steep.find(|&(_, lean)| lean >= turned)?;
+        (turn >= LEAST_TURN_DEG)
+            .then(|| self.lean.last_crossing(turned, from, past))
+            .flatten()
+    }
+
+    /// The point of the ridge so far from the midline.
+    fn point(&self, out: f64, side: Side) -> Result<[f64; 3], &'static str> {
+        let at = |series: &Series| {
+            series
+                .value_at(out)
+                .ok_or("skin is missing on the ridge of the shoulder")
+        };
+        Ok([side.sign() * out, at(&self.forward)?, at(&self.height)?])
+    }
+}
+
+/// The outermost point (distance from the midline, forward, height) of the level at which the neck
+/// reaches least far to one side: above it lies the jaw, below it the ridge.
+fn narrowest(survey: &Survey<'_>, side: Side) -> Option<[f64; 3]> {
+    let neck = neck_levels(survey).filter_map(|piece| {
+        let points = piece.contour.points().iter();
+        let outer = points.max_by(|a, b| (side.sign() * a[0]).total_cmp(&(side.sign() * b[0])))?;
+        Some([side.sign() * outer[0], outer[1], piece.height_mm])
+    });
+    neck.filter(|p| p[0] > 0.0)
+        .min_by(|a, b| a[0].total_cmp(&b[0]))
+}
+
+/// The highest point of a contour at or below a height.
+fn top(contour: &Contour, limit: f64) -> Option<[f64; 2]> {
+    let below = contour.points().iter().filter(|p| p[1] <= limit);
+    below.max_by(|a, b| a[1].total_cmp(&b[1])).copied()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A neck's flank, a shoulder line of run 120 and drop 30 (14.04 degrees) and an arm, joined by
+    /// circles of radius 40. The lean reaches the line's and 10 degrees more, and the mean of line
+    /// and arm, where the circles have these tangents.
+    #[test]
+    fn ends_of_a_rounded_shoulder() {
+        let (flank, line, arm) = (75.0_f64, (30.0_f64).atan2(120.0).to_degrees(), 60.0_f64);
+        // Lean by length along the ridge: on a circle of radius 40 it turns by 1/40 a mm.
+        let turn = (1.0_f64 / 40.0).to_degrees();
+        let lean = |at: f64| {
+            if at < 190.0 {
+                (flank - (at - 20.0).max(0.0) * turn).max(line)
+            } else {
+                (line + (at - 190.0) * turn).min(arm)
+            }
+        };
+        let (mut x, mut z, mut next) = (40.0, 1440.0, 40.0);
+        let (mut points, mut ends) = (Vec::new(), [None, None]);
+        for i in 0..9000 {
+            let degrees = lean(0.05 * f64::from(i));
+            if degrees <= line + 10.0 && ends[0].is_none() {
+                ends[0] = Some(x);
+            }
+            if i > 3800 && degrees >= 0.5 * (line + arm) && ends[1].is_none() {
+                ends[1] = Some(x);
+            }
+            if x >= next {
+                points.push([x, 0.0, z]);
+                next += STEP_MM;
+            }
+            x += 0.05 * degrees.to_radians().cos();
+            z -= 0.05 * degrees.to_radians().sin();
+        }
+        let ridge = Ridge::through(&points, 1600.0);
+        let (inner, outer) = (ridge.neck_end().unwrap(), ridge.arm_end(arm).unwrap());
+        // Smoothing over 22 mm to either side moves them by a few mm.
+        assert!((inner - ends[0].unwrap()).abs() < 5.0, "{inner} {ends:?}");
+        assert!((outer - ends[1].unwrap()).abs() < 5.0, "{outer} {ends:?}");
+        // An arm held out in line with the shoulder shows no turn.
+        assert!(ridge.arm_end(line + 5.0).is_none());
+    }
+}
