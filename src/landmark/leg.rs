@@ -44,7 +44,7 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 2] {
             ANKLE_WINDOW.1 * s,
             REACH * s,
         )
-        .map(settled)
+        .map(|e| settled(girth.sharpened(e, Kind::Least, REACH * s)))
         .map(|e| {
             at_level(
                 LandmarkKey::Ankle,
