@@ -11,6 +11,7 @@ use std::fmt;
 
 mod arm;
 mod corner;
+mod knee;
 mod leg;
 mod limb;
 mod neck;
@@ -235,6 +236,7 @@ impl Landmarks {
             all.take(arm::points(survey, side, shoulder.as_ref()));
             all.take(leg::points(survey, side));
         }
+        all.take(knee::points(survey));
         all.drop_unscanned(survey.ends);
         let order = |key: LandmarkKey, side: Option<Side>| (key, side);
         all.found.sort_by_key(|l| order(l.key, l.side));

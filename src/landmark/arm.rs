@@ -117,11 +117,12 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, shoulder: Option<&Landmark
         hand >= HAND || rivals(least) <= 0.0 && below.fold(0.0, f64::max) > BROADER * least.value
     };
     let least = thin.first().filter(shows);
-    let Some(least) = least else {
+    let Some(wide) = least else {
         let reason =
             "the arm has no one thinnest place above the hand; is the whole hand on the scan?";
         return [missing(elbow_key, reason), missing(wrist_key, reason)];
     };
+    let least = &girths.sharpened(*wide, Kind::Least, REACH_MM);
     let place = |key, at: f64, sd_along: f64, confidence, rule: &str| {
         let point = arm.axis.point(at);
         let down = arm.axis.direction(at).normalize().z.abs();
@@ -137,7 +138,7 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, shoulder: Option<&Landmark
     let wrist = place(
         wrist_key,
         least.at,
-        least.sd.hypot(0.5 * least.flat).hypot(0.5 * rivals(least)),
+        least.sd.hypot(0.5 * least.flat).hypot(0.5 * rivals(wide)),
         Confidence::Clear,
         "least girth above the hand, square to the arm",
     );

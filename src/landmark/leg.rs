@@ -1,8 +1,7 @@
-//! Knee, calf and ankle.
+//! Calf and ankle.
 
 use super::series::{Extreme, Kind, Series};
 use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
-use crate::part::Piece;
 use crate::side::Side;
 
 /// Half-width of the parabolas laid through leg girths, as a share of the stature.
@@ -12,7 +11,7 @@ const ANKLE_WINDOW: (f64, f64) = (0.035, 0.16);
 /// How far up the calf can be: under the knee, ANSUR II mid-patella 0.276 ± 0.009, tibiale 0.268.
 const CALF_TOP: f64 = 0.27;
 
-pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 3] {
+pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 2] {
     let leg = survey.parts.leg(side);
     let s = survey.stature_mm;
     let girth = Series::new(leg.pieces.iter().map(|p| (p.height_mm, p.taut_mm)));
@@ -45,7 +44,7 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 3] {
             ANKLE_WINDOW.1 * s,
             REACH * s,
         )
-        .map(settled)
+        .map(|e| settled(girth.sharpened(e, Kind::Least, REACH * s)))
         .map(|e| {
             at_level(
                 LandmarkKey::Ankle,
@@ -74,56 +73,5 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 3] {
                 })
                 .ok_or_else(|| missing(LandmarkKey::Calf, "the lower leg has no fullest level"))
         });
-    let knee = knee(&leg.pieces, s)
-        .map(|(at, rivals)| {
-            at_level(
-                LandmarkKey::Knee,
-                at,
-                (KNEE_SD * s).hypot(0.5 * rivals),
-                Confidence::Rough,
-                "hollow of the knee: hardest turn of the back of the leg",
-            )
-        })
-        .ok_or_else(|| {
-            missing(
-                LandmarkKey::Knee,
-                "the hollow of the knee does not show; pin the knee height by hand",
-            )
-        });
-    [ankle, calf, knee]
-}
-
-/// Where the knee is looked for, in shares of the stature: ANSUR II has the
-/// middle of the kneecap at 0.277 ± 0.009, the outer thigh bone end at 0.28–0.29: four standard deviations about them.
-const KNEE_WINDOW: (f64, f64) = (0.245, 0.317);
-/// Another turn of the back of the leg with this share of the hardest one's bend may be the knee as well.
-const RIVAL: f64 = 0.5;
-/// Half-width of the parabolas that follow the back of the leg, as a share of the stature.
-const KNEE_REACH: f64 = 0.022;
-/// Standard uncertainty of the knee as a share of the stature, 15 mm: the
-/// hollow is broad and lies at, not exactly behind, the kneecap's middle.
-const KNEE_SD: f64 = 0.009;
-
-/// The hollow of the knee, where the back of the leg turns hardest, and how far off the farthest rival is.
-fn knee(pieces: &[Piece], s: f64) -> Option<(f64, f64)> {
-    let back = Series::new(
-        pieces
-            .iter()
-            .map(|p| (p.height_mm, p.contour.settled().extent(1).0)),
-    );
-    let (low, high) = (KNEE_WINDOW.0 * s, KNEE_WINDOW.1 * s);
-    // Forward is +y, so a hollow in the back has its parabola bent downwards.
-    let bends = Series::new(
-        back.window(low - KNEE_REACH * s, high + KNEE_REACH * s)
-            .filter_map(|(at, _)| Some((at, back.fit(at, KNEE_REACH * s)?.bend))),
-    );
-    let mut turns = bends.extremes(Kind::Least, low, high, REACH * s);
-    turns.sort_by(|a, b| a.value.total_cmp(&b.value));
-    let hardest = turns.first().filter(|turn| turn.value < 0.0)?;
-    let rivals = turns
-        .iter()
-        .filter(|turn| turn.value <= RIVAL * hardest.value)
-        .map(|turn| (turn.at - hardest.at).abs())
-        .fold(0.0, f64::max);
-    Some((hardest.at, rivals))
+    [ankle, calf]
 }
