@@ -187,6 +187,27 @@ fn ridge(survey: &Survey<'_>, side: Side) -> Option<Vec<[f64; 3]>> {
     (ridge.len() > 10).then_some(ridge)
 }
 
+/// Where the ridge of a shoulder passes a height, from the arm inwards: nearer the neck it may do
+/// so again. Above the ridge the neck's flank is upright.
+pub(super) fn on_ridge(survey: &Survey<'_>, side: Side, height: f64) -> Option<[f64; 3]> {
+    let ridge = ridge(survey, side)?;
+    let [x, y, top] = *ridge.iter().max_by(|a, b| a[2].total_cmp(&b[2]))?;
+    if height > top && height <= thinnest(survey)?.height_mm + REACH * survey.stature_mm {
+        return Some([x, y, height]);
+    }
+    ridge.windows(2).rev().find_map(|pair| {
+        let ([x0, y0, z0], [x1, y1, z1]) = (pair[0], pair[1]);
+        let passed = (z1..=z0).contains(&height);
+        let drop = z0 - z1;
+        let share = if drop > 0.0 {
+            (z0 - height) / drop
+        } else {
+            0.0
+        };
+        passed.then_some([x0 + share * (x1 - x0), y0 + share * (y1 - y0), height])
+    })
+}
+
 /// The longest stretch of the ridge that is straight but for [`BOW_MM`]: its ends.
 fn straight(ridge: &[[f64; 3]], s: f64) -> Option<(usize, usize)> {
     let flat = |i: usize| [ridge[i][0].abs(), ridge[i][2]];

@@ -276,7 +276,7 @@ pub(super) fn bust_point(survey: &Survey<'_>, side: Side) -> Found {
 const BUST_REACH_SHARE: f64 = 0.008;
 
 /// Half the breadth of the trunk under the armpits.
-fn chest_half_breadth(survey: &Survey<'_>) -> Option<f64> {
+pub(super) fn chest_half_breadth(survey: &Survey<'_>) -> Option<f64> {
     let trunk = &survey.parts.trunk;
     let (_, top) = trunk.range_mm()?;
     let chest = trunk.between(0.62 * survey.stature_mm, top);
@@ -426,7 +426,8 @@ pub(super) fn high_hip(
         side: None,
         point_mm: [centre[0], centre[1], at],
         sd_mm: 0.5 * waist.sd_mm.hypot(hip.sd_mm),
-        confidence: waist.confidence.min(hip.confidence),
+        // Worked out, not put by hand, even from two that were.
+        confidence: waist.confidence.min(hip.confidence).min(Confidence::Clear),
         rule: "midway between narrowest waist and hip level".to_owned(),
     })
 }

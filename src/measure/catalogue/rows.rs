@@ -57,7 +57,7 @@ catalogue! {
     WaistNarrowestHeight "waist_narrowest_height", "narrowest waist height", Height, one, Height, Standing, "", [WaistNarrowest],
         "Floor to the narrowest waist: the level of the least taut trunk girth between under-bust and hip. Not the ISO 8559-1 waist (midway between lowest rib and hip bone), not the navel.",
         "Tie a thin elastic round the waist, let it settle where you are narrowest, and measure from it down to the floor.";
-    HighHipHeight "high_hip_height", "high hip height", Height, one, Height, Standing, "", [WaistNarrowest, Hip],
+    HighHipHeight "high_hip_height", "high hip height", Height, one, Height, Standing, "", [HighHip],
         "Floor to the high hip level: midway between narrowest waist and hip level.",
         "Measure from the level halfway between waist and hip down to the floor.";
     HipHeight "hip_height", "hip height", Height, one, Height, Standing, "hip height", [Hip],
@@ -90,7 +90,7 @@ catalogue! {
     WaistNarrowestGirth "waist_narrowest_girth", "narrowest waist girth", Taut, one, LargeGirth, Standing, "", [WaistNarrowest],
         "Least taut girth of the trunk between under-bust and hip.",
         "Bend to one side to find the crease, stand straight, run the tape level there without pulling in; breathe out, then read.";
-    HighHipGirth "high_hip_girth", "high hip girth", Taut, one, LargeGirth, Standing, "high hip girth", [WaistNarrowest, Hip],
+    HighHipGirth "high_hip_girth", "high hip girth", Taut, one, LargeGirth, Standing, "high hip girth", [HighHip],
         "Taut girth of the trunk, level, midway between narrowest waist and hip level.",
         "Run the tape level halfway between waist and hip.";
     HipGirth "hip_girth", "hip girth", Taut, one, LargeGirth, Standing, "hip girth", [Hip],
@@ -164,10 +164,10 @@ catalogue! {
         "Share of the taut narrowest waist girth on that side of the mid-sagittal plane.", "";
     HipHalfGirth "hip_half_girth", "half hip girth", Taut, pair, None, Standing, "", [Hip],
         "Share of the taut hip girth on that side of the mid-sagittal plane.", "";
-    BustFrontArc "bust_front_arc", "bust front arc", Taut, one, None, Standing, "", [BustPoint],
+    BustFrontArc "bust_front_arc", "bust front arc", Taut, one, None, Standing, "", [BustPoint, WaistNarrowest],
         "Share of the taut bust girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the fullest part of the bust from one to the other, in front.";
-    BustBackArc "bust_back_arc", "bust back arc", Taut, one, None, Standing, "", [BustPoint],
+    BustBackArc "bust_back_arc", "bust back arc", Taut, one, None, Standing, "", [BustPoint, WaistNarrowest],
         "Share of the taut bust girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the fullest part of the bust from one to the other, behind.";
     WaistNarrowestFrontArc "waist_narrowest_front_arc", "narrowest waist front arc", Taut, one, None, Standing, "", [WaistNarrowest],
@@ -176,10 +176,10 @@ catalogue! {
     WaistNarrowestBackArc "waist_narrowest_back_arc", "narrowest waist back arc", Taut, one, None, Standing, "", [WaistNarrowest],
         "Share of the taut narrowest waist girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the narrowest waist from one to the other, behind.";
-    HipFrontArc "hip_front_arc", "hip front arc", Taut, one, None, Standing, "", [Hip],
+    HipFrontArc "hip_front_arc", "hip front arc", Taut, one, None, Standing, "", [WaistNarrowest, Hip],
         "Share of the taut hip girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the hip level from one to the other, in front.";
-    HipBackArc "hip_back_arc", "hip back arc", Taut, one, None, Standing, "", [Hip],
+    HipBackArc "hip_back_arc", "hip back arc", Taut, one, None, Standing, "", [WaistNarrowest, Hip],
         "Share of the taut hip girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the hip level from one to the other, behind.";
     BustBreadth "bust_breadth", "bust breadth", Breadth, one, Breadth, Standing, "", [BustPoint],
