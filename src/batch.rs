@@ -18,8 +18,9 @@
 use crate::error::{Error, Result};
 use crate::frame::FrameOptions;
 use crate::ingest::{Limits, read_scan};
+use crate::landmark::Pins;
 use crate::profile::Profile;
-use crate::scan::measure_scan;
+use crate::scan::{ScanOptions, measure_scan_with};
 use crate::tape::TapeSet;
 use sha2::{Digest, Sha256};
 use std::any::Any;
@@ -44,10 +45,12 @@ pub use table::{Held, Table};
 pub use window::MOST_JOBS;
 
 /// How the scans of a batch are measured.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct BatchOptions {
     /// What is known about the frame of every scan.
     pub frame: FrameOptions,
+    /// Landmarks put by hand on every scan: for many scans of one body.
+    pub pins: Pins,
     /// The most one scan may ask for.
     pub limits: Limits,
     /// Threads that work at once, [`MOST_JOBS`] at most; as many as the machine offers if `None`.
@@ -135,7 +138,11 @@ pub fn measure_file(path: &Path, options: &BatchOptions) -> Result<Row> {
 
 fn profile_of(path: &Path, options: &BatchOptions) -> Result<Profile> {
     let raw = read_scan(path, &options.limits)?;
-    let scan = measure_scan(raw, &options.frame, |_step| ())?;
+    let known = ScanOptions {
+        frame: options.frame,
+        pins: options.pins.clone(),
+    };
+    let scan = measure_scan_with(raw, &known, |_step| ())?;
     Ok(Profile::of(&scan, &TapeSet::default()))
 }
 

@@ -4,6 +4,8 @@
 //! carries; survey statistics serve only as windows to look in. What the
 //! shape does not show is missing, with the reason.
 
+use crate::error::Result;
+use crate::finding::Finding;
 use crate::frame::Ends;
 use crate::side::Side;
 use serde::{Deserialize, Serialize};
@@ -14,7 +16,11 @@ mod corner;
 mod knee;
 mod leg;
 mod limb;
+mod names;
 mod neck;
+mod order;
+pub mod pin;
+mod put;
 mod series;
 mod shoulder;
 mod survey;
@@ -24,6 +30,7 @@ pub(crate) use arm::Arm;
 pub(crate) use limb::cut_about;
 pub use limb::{LimbAxis, SquareCut, square_cut};
 pub(crate) use neck::{is_neck, thinnest as thinnest_neck};
+pub use pin::{Pin, PinPlace, Pins};
 pub(crate) use shoulder::{SHOULDER_ALONG, SIDE_NECK_ALONG};
 pub use survey::Survey;
 
@@ -140,6 +147,8 @@ pub enum Confidence {
     Fair,
     /// A clear extreme or fork of the surface.
     Clear,
+    /// Put by hand, not asked of the shape.
+    Given,
 }
 
 /// A landmark that was found.
@@ -166,6 +175,25 @@ impl Landmark {
     pub fn height_mm(&self) -> f64 {
         self.point_mm[2]
     }
+
+    /// True if it was put by hand.
+    #[must_use]
+    pub fn is_pinned(&self) -> bool {
+        self.confidence == Confidence::Given
+    }
+
+    /// What it is, in words: `left knee`.
+    #[must_use]
+    pub fn name(&self) -> String {
+        named(self.key, self.side)
+    }
+}
+
+fn named(key: LandmarkKey, side: Option<Side>) -> String {
+    match side {
+        Some(side) => format!("{side} {}", key.name()),
+        None => key.name().to_owned(),
+    }
 }
 
 /// A landmark the shape does not show, and why.
@@ -182,10 +210,7 @@ pub struct Missing {
 
 impl fmt::Display for Missing {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self.side {
-            Some(side) => write!(f, "{side} {}: {}", self.key.name(), self.reason),
-            None => write!(f, "{}: {}", self.key.name(), self.reason),
-        }
+        write!(f, "{}: {}", named(self.key, self.side), self.reason)
     }
 }
 
@@ -199,13 +224,38 @@ pub struct Landmarks {
     pub found: Vec<Landmark>,
     /// Those the shape does not show.
     pub missing: Vec<Missing>,
+    /// Remarks on those put by hand.
+    pub findings: Vec<Finding>,
 }
 
 impl Landmarks {
-    /// Finds all landmarks of a surveyed body.
+    /// Finds all landmarks of a surveyed body on its shape alone.
     #[must_use]
     pub fn find(survey: &Survey<'_>) -> Self {
-        let mut all = Self::default();
+        Self::look(survey, Vec::new())
+    }
+
+    /// Finds those that are not put by hand; what is looked for from a pinned one follows it.
+    ///
+    /// # Errors
+    /// [`ErrorKind::Options`](crate::ErrorKind::Options) if a pin lies outside the body or the part
+    /// it belongs to, or if two of them are the wrong way up. A pin against what the shape shows is told.
+    pub fn find_with(survey: &Survey<'_>, pins: &Pins) -> Result<Self> {
+        let (pinned, told) = put::put(survey, pins)?;
+        let mut all = Self::look(survey, pinned);
+        let against = order::check(&all.found)?;
+        all.findings.splice(0..0, told.into_iter().chain(against));
+        Ok(all)
+    }
+
+    fn look(survey: &Survey<'_>, pinned: Vec<Landmark>) -> Self {
+        let mut all = Looking {
+            marks: Self {
+                found: pinned,
+                ..Self::default()
+            },
+            ends: survey.ends,
+        };
         all.take([trunk::vertex(survey), trunk::crotch(survey)]);
         let hip = all.add(trunk::hip(survey));
         let bust = Side::BOTH.map(|side| all.add(trunk::bust_point(survey, side)));
@@ -215,10 +265,9 @@ impl Landmarks {
             hip.as_ref(),
             under_bust.as_ref(),
         ));
-        let bones = trunk::bones(survey);
-        all.take(bones.edges);
+        let bones = trunk::bones(survey).map(|edge| all.add(edge));
         all.take([
-            bones.waist_midway,
+            trunk::waist_midway(survey, &bones),
             trunk::navel(survey),
             trunk::belly(survey, under_bust.as_ref()),
         ]);
@@ -232,11 +281,16 @@ impl Landmarks {
             all.take([trunk::armpit(survey, side)]);
             let (side_neck, shoulder) = shoulder::points(survey, side);
             all.take([side_neck]);
-            let shoulder = all.add(shoulder).filter(|_| survey.ends.head);
-            all.take(arm::points(survey, side, shoulder.as_ref()));
-            all.take(leg::points(survey, side));
+            let shoulder = all
+                .add(shoulder)
+                .filter(|mark| survey.ends.head || mark.is_pinned());
+            let wrist = all.pinned(LandmarkKey::Wrist, Some(side));
+            all.take(arm::points(survey, side, shoulder.as_ref(), wrist.as_ref()));
+            let ankle = all.pinned(LandmarkKey::Ankle, Some(side));
+            all.take(leg::points(survey, side, ankle.as_ref()));
         }
         all.take(knee::points(survey));
+        let mut all = all.marks;
         all.drop_unscanned(survey.ends);
         let order = |key: LandmarkKey, side: Option<Side>| (key, side);
         all.found.sort_by_key(|l| order(l.key, l.side));
@@ -264,7 +318,7 @@ impl Landmarks {
     fn drop_unscanned(&mut self, ends: Ends) {
         let (kept, gone) = std::mem::take(&mut self.found)
             .into_iter()
-            .partition(|mark| mark.key.unscanned(ends).is_none());
+            .partition(|mark| mark.is_pinned() || mark.key.unscanned(ends).is_none());
         self.found = kept;
         self.missing.extend(gone.into_iter().map(|mark| Missing {
             key: mark.key,
@@ -278,14 +332,51 @@ impl Landmarks {
         }
     }
 
+    /// True if a landmark was put by hand, or is worked out from one that was.
+    #[must_use]
+    pub fn rests_on_pin(&self, key: LandmarkKey, side: Option<Side>) -> bool {
+        let mark = self.get(key, side);
+        mark.is_ok_and(|mark| {
+            let parents = key.made_of().iter();
+            let mut of = parents.flat_map(|key| key.sides().iter().map(move |side| (key, side)));
+            mark.is_pinned() || of.any(|(&key, &side)| self.rests_on_pin(key, side))
+        })
+    }
+}
+
+/// Landmarks while they are looked for.
+struct Looking {
+    /// Those put by hand from the start, others as they are found.
+    marks: Landmarks,
+    ends: Ends,
+}
+
+impl Looking {
+    /// Takes what a finder says; one put by hand stands, whatever the shape says.
     fn add(&mut self, outcome: Found) -> Option<Landmark> {
+        let (key, side) = match &outcome {
+            Ok(landmark) => (landmark.key, landmark.side),
+            Err(missing) => (missing.key, missing.side),
+        };
+        if let Some(pinned) = self.pinned(key, side) {
+            let shape = match key.unscanned(self.ends) {
+                Some(why) => Err(Missing {
+                    key,
+                    side,
+                    reason: why.to_owned(),
+                }),
+                None => outcome,
+            };
+            self.marks.findings.push(order::beside(&pinned, &shape));
+            return Some(pinned);
+        }
         match outcome {
             Ok(landmark) => {
-                self.found.push(landmark.clone());
+                self.marks.found.push(landmark.clone());
                 Some(landmark)
             }
             Err(missing) => {
-                self.missing.push(missing);
+                self.marks.missing.push(missing);
                 None
             }
         }
@@ -295,5 +386,10 @@ impl Landmarks {
         for outcome in outcomes {
             self.add(outcome);
         }
+    }
+
+    fn pinned(&self, key: LandmarkKey, side: Option<Side>) -> Option<Landmark> {
+        let is_it = |mark: &&Landmark| mark.is_pinned() && (mark.key, mark.side) == (key, side);
+        self.marks.found.iter().find(is_it).cloned()
     }
 }

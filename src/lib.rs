@@ -63,6 +63,8 @@ pub mod side;
 
 pub mod length;
 
+mod naming;
+
 pub mod mesh;
 pub mod section;
 

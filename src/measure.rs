@@ -77,7 +77,7 @@ pub enum Source {
     Tape,
     /// Scan and tape together, weighted by their inverse variances.
     Merged,
-    /// Given by the user, who placed a landmark by hand.
+    /// Measured on the scan at a landmark that the user put by hand.
     Pinned,
 }
 

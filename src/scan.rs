@@ -4,7 +4,7 @@ use crate::error::Result;
 use crate::finding::Finding;
 use crate::frame::{Body, FrameDecision, FrameOptions, find_frame};
 use crate::ingest::{Format, RawMesh};
-use crate::landmark::{Landmarks, Survey};
+use crate::landmark::{Landmarks, Pins, Survey};
 use crate::length::LengthUnit;
 use crate::measure::{MeasureSet, measure_body};
 use crate::mesh::MeshStats;
@@ -54,7 +54,16 @@ pub struct Scan {
     pub provenance: Provenance,
 }
 
-/// Measures a scan: mesh mended, frame, parts, landmarks, measures.
+/// What the caller knows about a scan; what is left open is found.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct ScanOptions {
+    /// What is known of the file's frame.
+    pub frame: FrameOptions,
+    /// Landmarks put by hand.
+    pub pins: Pins,
+}
+
+/// Measures a scan on its shape alone: mesh mended, frame, parts, landmarks, measures.
 ///
 /// `progress` is told each step as it begins.
 ///
@@ -63,6 +72,22 @@ pub struct Scan {
 pub fn measure_scan(
     raw: RawMesh,
     options: &FrameOptions,
+    progress: impl FnMut(Step),
+) -> Result<Scan> {
+    let options = ScanOptions {
+        frame: *options,
+        pins: Pins::NONE,
+    };
+    measure_scan_with(raw, &options, progress)
+}
+
+/// The same with landmarks put by hand.
+///
+/// # Errors
+/// As [`measure_scan`], and as [`Landmarks::find_with`]: a pin does not fit the body.
+pub fn measure_scan_with(
+    raw: RawMesh,
+    options: &ScanOptions,
     mut progress: impl FnMut(Step),
 ) -> Result<Scan> {
     progress(Step::Frame);
@@ -76,12 +101,12 @@ pub fn measure_scan(
     } = raw;
     let mut cleaned = mesh.clean();
     findings.append(&mut cleaned.findings);
-    let body = find_frame(cleaned.mesh, options)?;
+    let body = find_frame(cleaned.mesh, &options.frame)?;
     findings.extend(unit_hint.and_then(|hint| other_unit(format, hint, body.frame())));
     progress(Step::Survey);
     let survey = Survey::new(&body);
     progress(Step::Landmarks);
-    let landmarks = Landmarks::find(&survey);
+    let landmarks = Landmarks::find_with(&survey, &options.pins)?;
     progress(Step::Measures);
     let (mut measures, stats) = both(|| measure_body(&survey, &landmarks), || body.mesh().stats());
     measures.findings = findings
@@ -90,6 +115,7 @@ pub fn measure_scan(
         .chain(skin_findings(&stats))
         .chain(rough_skin(&survey))
         .chain(survey.parts.findings.iter().cloned())
+        .chain(landmarks.findings.iter().cloned())
         .collect();
     Ok(Scan {
         provenance: Provenance {

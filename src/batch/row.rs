@@ -1,5 +1,6 @@
 //! A row of the table: its columns, and what of a scan stands in them.
 
+use crate::landmark::Landmark;
 use crate::measure::catalogue::CATALOGUE;
 use crate::measure::{MeasureId, Unit};
 use crate::profile::Profile;
@@ -7,10 +8,10 @@ use crate::side::Side;
 use sha2::{Digest, Sha256};
 
 /// Version of the table's layout: the meaning of its columns and cells, the catalogue aside.
-pub const TABLE_SCHEMA: u32 = 1;
+pub const TABLE_SCHEMA: u32 = 2;
 
 /// Columns before those of the measures.
-pub(super) const FIXED: [&str; 5] = ["schema", "file", "digest", "status", "reason"];
+pub(super) const FIXED: [&str; 6] = ["schema", "file", "digest", "status", "reason", "pinned"];
 /// Their places in a row, as a table is read again.
 pub(super) const SCHEMA_AT: usize = 0;
 pub(super) const FILE_AT: usize = 1;
@@ -22,7 +23,8 @@ pub(super) const FAILED: &str = "failed";
 
 /// The names of all columns: fixed by the catalogue, the same for every table of a version.
 ///
-/// `schema`, `file`, `digest`, `status`, `reason`; then for each measure, in catalogue order and
+/// `schema`, `file`, `digest`, `status`, `reason`, `pinned` (landmarks put by hand, parted by
+/// semicolons); then for each measure, in catalogue order and
 /// left before right, its value and its standard uncertainty in the same unit, as in
 /// `bust_girth_mm`, `bust_girth_mm_sd`, `knee_girth_left_mm`, `shoulder_slope_left_deg`.
 #[must_use]
@@ -78,6 +80,8 @@ pub struct Row {
     pub file: String,
     /// SHA-256 of its bytes in hexadecimal; empty if they could not be read.
     pub digest: String,
+    /// Landmarks put by hand, parted by semicolons: measures taken there do not judge the scan alone.
+    pub pinned: String,
     /// What came of it.
     pub status: Status,
 }
@@ -101,9 +105,12 @@ impl Row {
             let measure = profile.get(id)?;
             Some((measure.value, measure.spread.sd))
         };
+        let pinned = profile.landmarks.iter().filter(|mark| mark.is_pinned());
+        let pinned: Vec<String> = pinned.map(Landmark::name).collect();
         Self {
             file,
             digest: digest.unwrap_or_default(),
+            pinned: pinned.join("; "),
             status: Status::Measured(ids().map(value).collect()),
         }
     }
@@ -115,6 +122,7 @@ impl Row {
         Self {
             file,
             digest,
+            pinned: String::new(),
             status: Status::Failed(words.join(" ")),
         }
     }
@@ -131,7 +139,14 @@ impl Row {
             Status::Measured(_) => (MEASURED, ""),
             Status::Failed(reason) => (FAILED, reason.as_str()),
         };
-        [schema, &self.file, &self.digest, status, reason]
+        [
+            schema,
+            &self.file,
+            &self.digest,
+            status,
+            reason,
+            &self.pinned,
+        ]
     }
 
     /// The cells, one for each of [`columns`]; a number as short as it can be read back unchanged.
@@ -166,10 +181,11 @@ mod tests {
             "digest",
             "status",
             "reason",
+            "pinned",
             "stature_mm",
             "stature_mm_sd",
         ];
-        assert_eq!(columns[..7], first);
+        assert_eq!(columns[..8], first);
         for name in [
             "bust_girth_mm",
             "knee_girth_left_mm",
@@ -198,6 +214,6 @@ mod tests {
         };
         let cells = row.cells(&schema());
         assert_eq!(cells.len(), columns().len());
-        assert_eq!(cells[5..7], ["0.1", "0.0000001"]);
+        assert_eq!(cells[6..8], ["0.1", "0.0000001"]);
     }
 }

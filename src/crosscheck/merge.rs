@@ -14,6 +14,9 @@ pub struct Input {
     pub value: f64,
     /// Its standard uncertainty.
     pub sd: f64,
+    /// True if it was measured on the scan at a landmark put by hand.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub pinned: bool,
 }
 
 /// A measure of the profile: the value taken, and both inputs it may come from.
@@ -73,6 +76,7 @@ fn scan_only(measure: &Measure) -> Entry {
         scan: Some(Input {
             value: measure.value,
             sd: measure.spread.sd,
+            pinned: measure.source == Source::Pinned,
         }),
         tape: None,
         rule: None,
@@ -84,6 +88,7 @@ fn tape_input(value: &TapeValue) -> Input {
     Input {
         value: value.value.mm(),
         sd: value.spread.sd,
+        pinned: false,
     }
 }
 

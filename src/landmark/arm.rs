@@ -77,8 +77,13 @@ const ELBOW_WINDOW: (f64, f64) = (0.105, 0.185);
 /// Least distance of the bend from the straight line that shows an elbow, in mm.
 const BEND_MM: f64 = 4.0;
 
-/// Elbow and wrist of one side.
-pub(super) fn points(survey: &Survey<'_>, side: Side, shoulder: Option<&Landmark>) -> [Found; 2] {
+/// Elbow and wrist of one side; the elbow is looked for above `pinned_wrist` if there is one.
+pub(super) fn points(
+    survey: &Survey<'_>,
+    side: Side,
+    shoulder: Option<&Landmark>,
+    pinned_wrist: Option<&Landmark>,
+) -> [Found; 2] {
     let missing = |key, reason: &str| {
         Err(Missing {
             key,
@@ -117,12 +122,13 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, shoulder: Option<&Landmark
         hand >= HAND || rivals(least) <= 0.0 && below.fold(0.0, f64::max) > BROADER * least.value
     };
     let least = thin.first().filter(shows);
-    let Some(wide) = least else {
-        let reason =
-            "the arm has no one thinnest place above the hand; is the whole hand on the scan?";
-        return [missing(elbow_key, reason), missing(wrist_key, reason)];
+    let no_wrist =
+        "the arm has no one thinnest place above the hand; is the whole hand on the scan?";
+    let least = least.map(|wide| (girths.sharpened(*wide, Kind::Least, REACH_MM), rivals(wide)));
+    let pinned = pinned_wrist.map(|mark| arm.axis.nearest(&Point3::from(mark.point_mm)));
+    let Some(wrist_at) = pinned.or(least.map(|(least, _)| least.at)) else {
+        return [missing(elbow_key, no_wrist), missing(wrist_key, no_wrist)];
     };
-    let least = &girths.sharpened(*wide, Kind::Least, REACH_MM);
     let place = |key, at: f64, sd_along: f64, confidence, rule: &str| {
         let point = arm.axis.point(at);
         let down = arm.axis.direction(at).normalize().z.abs();
@@ -135,18 +141,21 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, shoulder: Option<&Landmark
             rule: rule.to_owned(),
         })
     };
-    let wrist = place(
-        wrist_key,
-        least.at,
-        least.sd.hypot(0.5 * least.flat).hypot(0.5 * rivals(wide)),
-        Confidence::Clear,
-        "least girth above the hand, square to the arm",
-    );
+    let wrist = match least {
+        Some((least, rivals)) => place(
+            wrist_key,
+            least.at,
+            least.sd.hypot(0.5 * least.flat).hypot(0.5 * rivals),
+            Confidence::Clear,
+            "least girth above the hand, square to the arm",
+        ),
+        None => missing(wrist_key, no_wrist),
+    };
     let window = (
-        (least.at - ELBOW_WINDOW.1 * s).max(ARMPIT_MM),
-        least.at - ELBOW_WINDOW.0 * s,
+        (wrist_at - ELBOW_WINDOW.1 * s).max(ARMPIT_MM),
+        wrist_at - ELBOW_WINDOW.0 * s,
     );
-    let bend = arm.axis.bend((ARMPIT_MM, least.at), window);
+    let bend = arm.axis.bend((ARMPIT_MM, wrist_at), window);
     let elbow = match (shoulder, bend) {
         (Some(_), Some((at, off))) if off >= BEND_MM => place(
             elbow_key,

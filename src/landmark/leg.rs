@@ -11,7 +11,12 @@ const ANKLE_WINDOW: (f64, f64) = (0.035, 0.16);
 /// How far up the calf can be: under the knee, ANSUR II mid-patella 0.276 ± 0.009, tibiale 0.268.
 const CALF_TOP: f64 = 0.27;
 
-pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 2] {
+/// Ankle and calf of one side; the calf is looked for above `pinned_ankle` if there is one.
+pub(super) fn points(
+    survey: &Survey<'_>,
+    side: Side,
+    pinned_ankle: Option<&Landmark>,
+) -> [Found; 2] {
     let leg = survey.parts.leg(side);
     let s = survey.stature_mm;
     let girth = Series::new(leg.pieces.iter().map(|p| (p.height_mm, p.taut_mm)));
@@ -55,8 +60,8 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> [Found; 2] {
             )
         })
         .ok_or_else(|| missing(LandmarkKey::Ankle, none));
-    let calf = ankle
-        .as_ref()
+    let calf = pinned_ankle
+        .map_or(ankle.as_ref(), Ok)
         .map_err(|m| missing(LandmarkKey::Calf, &m.reason))
         .and_then(|ankle| {
             girth

@@ -73,9 +73,31 @@ impl LimbAxis {
     /// Length from the top at which the axis comes nearest to a point.
     #[must_use]
     pub fn nearest(&self, to: &Point3<f64>) -> f64 {
-        let distance = |i: &usize| (self.points[*i] - to).norm_squared();
-        let best = (0..self.points.len()).min_by(|a, b| distance(a).total_cmp(&distance(b)));
-        best.map_or(0.0, |i| self.along[i])
+        let of_piece = |(i, pair): (usize, &[Point3<f64>])| {
+            let along = pair[1] - pair[0];
+            let square = along.norm_squared().max(f64::MIN_POSITIVE);
+            let share = ((to - pair[0]).dot(&along) / square).clamp(0.0, 1.0);
+            let off = (pair[0] + along * share - to).norm_squared();
+            (off, self.along[i] + share * along.norm())
+        };
+        let pieces = self.points.windows(2).enumerate().map(of_piece);
+        let best = pieces.min_by(|a, b| a.0.total_cmp(&b.0));
+        best.map_or(0.0, |(_, along)| along)
+    }
+
+    /// The highest place at a height, if it passes it.
+    pub(super) fn at_height(&self, height_mm: f64) -> Option<Point3<f64>> {
+        let (above, below) = self.points.windows(2).find_map(|pair| {
+            let passed = (pair[1].z..=pair[0].z).contains(&height_mm);
+            passed.then_some((pair[0], pair[1]))
+        })?;
+        let drop = above.z - below.z;
+        let share = if drop > 0.0 {
+            (above.z - height_mm) / drop
+        } else {
+            0.0
+        };
+        Some(above + (below - above) * share)
     }
 
     /// Where within a window the axis lies farthest from the straight line between two lengths, and

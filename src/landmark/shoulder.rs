@@ -92,6 +92,14 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> (Found, Found) {
     )
 }
 
+/// Where the ridge of a shoulder passes a height, from the arm inwards: nearer the neck it may do so again.
+pub(super) fn on_ridge(survey: &Survey<'_>, side: Side, height: f64) -> Option<[f64; 3]> {
+    let ridge = Ridge::of(survey, side)?;
+    let (first, last) = (*ridge.height.at.first()?, *ridge.height.at.last()?);
+    let out = ridge.height.last_crossing(height, first, last)?;
+    ridge.point(out, side).ok()
+}
+
 /// How the upper arm leans below level, seen from the front, in degrees.
 fn upper_arm_deg(survey: &Survey<'_>, side: Side) -> f64 {
     survey.arm(side).map_or(HANGING_DEG, |arm| {

@@ -36,6 +36,9 @@ pub struct Survey<'b> {
     pub floor_sd_mm: f64,
     /// Standard uncertainty of the place of the mid-sagittal plane, in mm.
     pub midline_sd_mm: f64,
+    /// From the file's coordinates to those of the body, by rows, as in
+    /// [`FrameDecision`](crate::frame::FrameDecision).
+    pub(super) file_to_body: [[f64; 4]; 4],
 }
 
 /// Upright planes that run front to back: u forward, v up, heights along x.
@@ -66,6 +69,7 @@ impl<'b> Survey<'b> {
             ends: body.ends(),
             floor_sd_mm: body.floor_sd_mm(),
             midline_sd_mm: body.frame().midline_sd_mm,
+            file_to_body: body.frame().matrix,
         };
         if survey.parts.arm_seen.contains(&false) {
             survey.doubt_arms();

@@ -131,6 +131,12 @@ impl Definition {
         }
     }
 
+    /// True for a share of a whole trunk's girth, whose level both sides have in common.
+    #[must_use]
+    pub fn is_share(&self) -> bool {
+        self.mode == Mode::Taut && self.class == ErrorClass::None
+    }
+
     /// True for a girth, taut or along the skin.
     #[must_use]
     pub fn is_girth(&self) -> bool {

@@ -57,6 +57,7 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
         Outcome::Withheld(withheld) => withheld.id,
     };
     taker.set.outcomes.sort_by_key(order);
+    taker.mark_pinned();
     taker.set
 }
 
@@ -88,6 +89,26 @@ impl<'t> Taker<'t, '_> {
             source: Source::Scan,
             level_mm: level.map(Length::from_mm),
         }));
+    }
+
+    /// Values taken at a landmark that was put by hand say so.
+    fn mark_pinned(&mut self) {
+        let marks = self.marks;
+        for outcome in &mut self.set.outcomes {
+            let Outcome::Value(measure) = outcome else {
+                continue;
+            };
+            let row = measure.id.key.definition();
+            let side = measure.id.side.filter(|_| !row.is_share());
+            let of_side = |other: Option<Side>| side.is_none() || other.is_none() || other == side;
+            let pinned = row.marks.iter().any(|&key| {
+                let sides = key.sides().iter().filter(|&&other| of_side(other));
+                sides.into_iter().any(|&side| marks.rests_on_pin(key, side))
+            });
+            if pinned {
+                measure.source = Source::Pinned;
+            }
+        }
     }
 
     fn withhold(&mut self, id: impl Into<MeasureId>, reason: impl Into<String>) {

@@ -229,11 +229,14 @@ fn level(measure: &Measure, shown: Shown) -> String {
     }
 }
 
-const fn source(entry: &Entry) -> &'static str {
+fn source(entry: &Entry) -> &'static str {
+    let pinned = entry.scan.is_some_and(|scan| scan.pinned);
     match entry.measure.source {
+        _ if entry.undecided && pinned => "pinned, UNDECIDED",
         _ if entry.undecided => "scan, UNDECIDED",
         Source::Scan => "scan",
         Source::Tape => "tape",
+        Source::Merged if pinned => "pinned + tape",
         Source::Merged => "scan + tape",
         Source::Pinned => "pinned",
     }

@@ -2,6 +2,7 @@
 
 use crate::measure::Key;
 use crate::measure::catalogue::CATALOGUE;
+use crate::naming::{MAX_CHARS, plain, side_named, split_side};
 use crate::side::Side;
 
 /// A measure understood from a text.
@@ -14,12 +15,6 @@ pub struct Named {
     /// What was decided if the text has more than one meaning.
     pub remark: Option<&'static str>,
 }
-
-/// Longest name looked at; the longest of the catalogue has under 50 characters.
-const MAX_CHARS: usize = 60;
-
-/// Likeness from which on a name is offered as a near miss: about one letter in three may differ.
-const NEAR: f64 = 0.65;
 
 const WAIST: &str = "\"waist\" alone may mean the narrowest level, the one midway between lowest rib and hip bone, or the navel; it is taken as the narrowest. If you measured elsewhere, leave the row out.";
 const INSEAM: &str = "it is taken as the height of the crotch above the floor; a tape that follows the leg reads more.";
@@ -76,8 +71,7 @@ pub fn name_measure(text: &str) -> Option<Named> {
             remark,
         });
     }
-    let (first, rest) = plain.split_once(' ')?;
-    let side = name_side(first)?;
+    let (side, rest) = split_side(&plain)?;
     let (key, remark) = lookup(rest)?;
     Some(Named {
         key,
@@ -89,33 +83,21 @@ pub fn name_measure(text: &str) -> Option<Named> {
 /// The side a text names: `left`, `right`, `l`, `r`.
 #[must_use]
 pub fn name_side(text: &str) -> Option<Side> {
-    match plain(text).as_str() {
-        "left" | "l" => Some(Side::Left),
-        "right" | "r" => Some(Side::Right),
-        _ => None,
-    }
+    side_named(text)
 }
 
 /// The key of a measure a tape can take whose name comes close to a text.
 #[must_use]
 pub fn nearest(text: &str) -> Option<&'static str> {
-    if text.chars().count() > MAX_CHARS {
-        return None;
-    }
-    let plain_text = plain(text);
-    let likeness = |name: &str| strsim::normalized_damerau_levenshtein(&plain_text, &plain(name));
     let catalogue = CATALOGUE
         .iter()
         .flat_map(|row| [(row.text, row.key), (row.name, row.key)]);
     let trade = TRADE.iter().map(|&(name, key, _)| (name, key));
-    catalogue
+    // The first of equals, so that the order of the catalogue decides.
+    let taken = catalogue
         .chain(trade)
-        .filter(|(_, key)| !key.definition().tape.is_empty())
-        .map(|(name, key)| (likeness(name), key.definition().text))
-        .filter(|(like, _)| *like >= NEAR)
-        // The first of equals, so that the order of the catalogue decides.
-        .reduce(|best, next| if next.0 > best.0 { next } else { best })
-        .map(|(_, text)| text)
+        .filter(|(_, key)| !key.definition().tape.is_empty());
+    crate::naming::nearest(text, taken).map(|key| key.definition().text)
 }
 
 fn lookup(plain_text: &str) -> Option<(Key, Option<&'static str>)> {
@@ -129,12 +111,6 @@ fn lookup(plain_text: &str) -> Option<(Key, Option<&'static str>)> {
         .iter()
         .find(|(name, ..)| *name == plain_text)
         .map(|&(_, key, remark)| (key, remark))
-}
-
-/// Lower case words with single spaces.
-fn plain(text: &str) -> String {
-    let spaced = text.to_lowercase().replace(['_', '-'], " ");
-    spaced.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 #[cfg(test)]

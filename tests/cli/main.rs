@@ -4,6 +4,7 @@
 
 mod batch;
 mod commands;
+mod pins;
 mod readme;
 mod refusals;
 mod run;

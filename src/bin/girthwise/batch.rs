@@ -1,12 +1,13 @@
 //! The command `batch`: its arguments, its bar, and where its table goes.
 
-use crate::{FrameArgs, read_text, refused};
+use crate::{FrameArgs, PinArgs, read_text, refused};
 use clap::Args;
 use girthwise::batch::{
     BatchOptions, Held, MOST_JOBS, Row, RowSink, Shard, Table, Tally, find_scans, measure_all,
     name, read_list,
 };
 use girthwise::ingest::Limits;
+use girthwise::scan::ScanOptions;
 use girthwise::{Error, ErrorKind};
 use indicatif::{ProgressBar, ProgressStyle};
 use std::fs;
@@ -42,6 +43,8 @@ pub(crate) struct BatchArgs {
     jobs: Option<NonZeroUsize>,
     #[command(flatten)]
     frame: FrameArgs,
+    #[command(flatten)]
+    pins: PinArgs,
 }
 
 fn jobs(text: &str) -> Result<NonZeroUsize, String> {
@@ -134,8 +137,10 @@ fn all_scans(args: &BatchArgs) -> Result<Vec<PathBuf>, Error> {
 }
 
 fn fill(args: &BatchArgs, scans: &[PathBuf], table: &mut impl RowSink) -> Result<Tally, Error> {
+    let ScanOptions { frame, pins } = args.pins.options(&args.frame)?;
     let options = BatchOptions {
-        frame: (&args.frame).into(),
+        frame,
+        pins,
         limits: Limits::default(),
         jobs: args.jobs,
         profiles: args.profiles.clone(),

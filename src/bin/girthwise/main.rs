@@ -9,10 +9,11 @@ use girthwise::error::{Place, Spot};
 use girthwise::fit::{CuttingPlan, FitRoutine, Garment, LevelFit, read_garment};
 use girthwise::frame::{Axis, FrameOptions};
 use girthwise::ingest::{Limits, read_scan};
+use girthwise::landmark::{Pin, Pins};
 use girthwise::length::text::Shown;
 use girthwise::profile::Profile;
 use girthwise::report::{caution_text, crosscheck_text, plan_text, profile_text};
-use girthwise::scan::{Step, measure_scan};
+use girthwise::scan::{ScanOptions, Step, measure_scan_with};
 use girthwise::tape::{TapeSet, pool, read_tape};
 use girthwise::{Error, ErrorKind, LengthUnit};
 use indicatif::{ProgressBar, ProgressStyle};
@@ -96,6 +97,30 @@ struct ScanArgs {
     scan: PathBuf,
     #[command(flatten)]
     frame: FrameArgs,
+    #[command(flatten)]
+    pins: PinArgs,
+}
+
+#[derive(Args)]
+struct PinArgs {
+    /// Landmark put by hand, as "waist = 104.3 cm" or "left knee = 19 1/4 in"; may be given again.
+    ///
+    /// By its height above the floor, or by a point on the skin: "left bust point = -9.1, 12.4, 118.6
+    /// cm" (to the wearer's right of the midline, forward, up from the floor; as in the profile), or
+    /// "left bust point = file X, Y, Z" with the numbers a viewer of the file shows. A paired landmark
+    /// without a side is put at that height on both. "+- 1 cm" at the end says how sure the hand is
+    /// (95 in 100; 6 mm if not given). All that hangs on the landmark follows, and is marked.
+    #[arg(long = "pin", value_name = "LANDMARK=PLACE")]
+    pins: Vec<Pin>,
+}
+
+impl PinArgs {
+    fn options(&self, frame: &FrameArgs) -> Result<ScanOptions, Error> {
+        Ok(ScanOptions {
+            frame: frame.into(),
+            pins: Pins::new(self.pins.iter().copied())?,
+        })
+    }
 }
 
 #[derive(Args)]
@@ -338,11 +363,11 @@ fn told(
 }
 
 fn measured(args: &ScanArgs, tape: &TapeSet) -> Result<Profile, Error> {
-    let options = FrameOptions::from(&args.frame);
+    let options = args.pins.options(&args.frame)?;
     let bar = progress();
     bar.set_message("reading the scan");
     let raw = read_scan(&args.scan, &Limits::default())?;
-    let measured = measure_scan(raw, &options, |step| {
+    let measured = measure_scan_with(raw, &options, |step| {
         bar.set_message(match step {
             Step::Frame => "finding unit, up and front",
             Step::Survey => "cutting the body level by level",

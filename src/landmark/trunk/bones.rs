@@ -29,43 +29,24 @@ const NOISE_TO_JITTER: f64 = 2.5;
 /// shares of the stature: about 17 mm, as much as the flesh on it differs (common practice, no source).
 const BONE_SD: f64 = 0.010;
 
-/// The bones of the flank and the waist level between them.
-pub(in crate::landmark) struct Bones {
-    /// Lowest rib and top of the hip bone, left and right.
-    pub(in crate::landmark) edges: [Found; 4],
-    pub(in crate::landmark) waist_midway: Found,
-}
-
 /// Heights of lowest rib and hip bone on one side.
 type Turns = (f64, f64);
 
 /// Lowest rib and top of the hip bone on both sides: all or none. One outward turn of a flank may be
 /// anything; a pair with a hollow between, as far apart as the bones are, on both sides, is not.
-pub(in crate::landmark) fn bones(survey: &Survey<'_>) -> Bones {
-    use LandmarkKey::{HipBone, LowestRib, WaistMidway};
+pub(in crate::landmark) fn bones(survey: &Survey<'_>) -> [Found; 4] {
+    use LandmarkKey::{HipBone, LowestRib};
     let s = survey.stature_mm;
     let outlines = Side::BOTH.map(|side| outline(survey, side));
     let turns = [0, 1].map(|i| turns(survey, &outlines[i]));
     let alike = |a: f64, b: f64| (a - b).abs() <= SIDES_APART * s;
-    let (left, right) = match turns {
-        [Some(left), Some(right)] if alike(left.0, right.0) && alike(left.1, right.1) => {
-            (left, right)
-        }
-        _ => {
-            let none = |key, side| Err(missing(key, side, UNSEEN));
-            let edge = |key, side| none(key, Some(side));
-            return Bones {
-                edges: [
-                    edge(LowestRib, Side::Left),
-                    edge(LowestRib, Side::Right),
-                    edge(HipBone, Side::Left),
-                    edge(HipBone, Side::Right),
-                ],
-                waist_midway: none(WaistMidway, None),
-            };
-        }
+    let both = match turns {
+        [Some(a), Some(b)] if alike(a.0, b.0) && alike(a.1, b.1) => Some([a, b]),
+        _ => None,
     };
-    let edge = |key, side: Side, at: f64| {
+    let edge = |key, side: Side| {
+        let (rib, bone) = both.ok_or_else(|| missing(key, Some(side), UNSEEN))?[side.index()];
+        let at = if key == LowestRib { rib } else { bone };
         let out = outlines[side.index()].value_at(at).unwrap_or(0.0);
         let y = centre(survey, at)[1];
         Ok(rough(
@@ -75,23 +56,34 @@ pub(in crate::landmark) fn bones(survey: &Survey<'_>) -> Bones {
             BONE_SD * s,
         ))
     };
-    let middle = 0.25 * (left.0 + left.1 + right.0 + right.1);
-    let [x, y] = centre(survey, middle);
-    Bones {
-        edges: [
-            edge(LowestRib, Side::Left, left.0),
-            edge(LowestRib, Side::Right, right.0),
-            edge(HipBone, Side::Left, left.1),
-            edge(HipBone, Side::Right, right.1),
-        ],
-        // What hides the bones on one side hides them on the other: no surer for being two.
-        waist_midway: Ok(rough(
-            WaistMidway,
-            None,
-            [x, y, middle],
-            0.5 * 2.0_f64.sqrt() * BONE_SD * s,
-        )),
+    let [left, right] = Side::BOTH;
+    [
+        edge(LowestRib, left),
+        edge(LowestRib, right),
+        edge(HipBone, left),
+        edge(HipBone, right),
+    ]
+}
+
+/// Midway between ribs and hip bones, given as [`bones`] gives them; one side is enough.
+pub(in crate::landmark) fn waist_midway(
+    survey: &Survey<'_>,
+    bones: &[Option<Landmark>; 4],
+) -> Found {
+    let key = LandmarkKey::WaistMidway;
+    let of_side = |i: usize| Some((bones[i].as_ref()?, bones[i + 2].as_ref()?));
+    let sides: Vec<_> = [0, 1].into_iter().filter_map(of_side).collect();
+    if sides.is_empty() {
+        return Err(missing(key, None, UNSEEN));
     }
+    let middle = |(rib, bone): &(&Landmark, &Landmark)| 0.5 * (rib.height_mm() + bone.height_mm());
+    #[expect(clippy::cast_precision_loss, reason = "one or two")]
+    let at = sides.iter().map(middle).sum::<f64>() / sides.len() as f64;
+    // What hides the bones on one side hides them on the other: no surer for being two.
+    let sd = |(rib, bone): &(&Landmark, &Landmark)| 0.5 * rib.sd_mm.hypot(bone.sd_mm);
+    let [x, y] = centre(survey, at);
+    let sd = sides.iter().map(sd).fold(0.0, f64::max);
+    Ok(rough(key, None, [x, y, at], sd))
 }
 
 const UNSEEN: &str = "lowest rib and hip bone do not show under the skin of both flanks; feel for them and pin the lowest rib and the hip bone";

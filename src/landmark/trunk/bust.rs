@@ -104,7 +104,7 @@ const ASIDE: f64 = 4.0;
 const BUST_REACH_SHARE: f64 = 0.008;
 
 /// Half the breadth of the trunk under the armpits.
-fn chest_half_breadth(survey: &Survey<'_>) -> Option<f64> {
+pub(in crate::landmark) fn chest_half_breadth(survey: &Survey<'_>) -> Option<f64> {
     let trunk = &survey.parts.trunk;
     let (_, top) = trunk.range_mm()?;
     let chest = trunk.between(0.62 * survey.stature_mm, top);

@@ -2,7 +2,7 @@
 
 use super::{REACH, clear_if, missing, step_sd};
 use crate::landmark::series::{Kind, Series};
-use crate::landmark::{Found, Landmark, LandmarkKey, Survey};
+use crate::landmark::{Confidence, Found, Landmark, LandmarkKey, Survey};
 
 /// The same of the trunk's girth by height: twice as bent.
 const GIRTH_ROUND_MM: f64 = 25.0;
@@ -83,7 +83,8 @@ pub(in crate::landmark) fn high_hip(
         side: None,
         point_mm: [centre[0], centre[1], at],
         sd_mm: 0.5 * waist.sd_mm.hypot(hip.sd_mm),
-        confidence: waist.confidence.min(hip.confidence),
+        // Worked out, not put by hand, even from two that were.
+        confidence: waist.confidence.min(hip.confidence).min(Confidence::Clear),
         rule: "midway between narrowest waist and hip level".to_owned(),
     })
 }

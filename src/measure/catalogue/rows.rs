@@ -63,7 +63,7 @@ catalogue! {
     HipBoneHeight "hip_bone_height", "hip bone height", Height, pair, Height, Standing, "", [HipBone],
         "Floor to the top of the hip bone at the side, as far as the skin shows it: the hardest outward turn of the flank below its hollow.",
         "Feel for the upper edge of the hip bone at the side and measure from it down to the floor.";
-    WaistMidwayHeight "waist_midway_height", "waist height, midway between rib and hip bone", Height, one, Height, Standing, "waist height", [LowestRib, HipBone],
+    WaistMidwayHeight "waist_midway_height", "waist height, midway between rib and hip bone", Height, one, Height, Standing, "waist height", [WaistMidway],
         "Floor to the waist level midway between the lowest rib and the top of the hip bone, as far as the skin shows them.",
         "Feel for the lowest rib and the top of the hip bone at the side, mark the middle between them and measure from it down to the floor.";
     NavelHeight "navel_height", "navel height", Height, one, Height, Standing, "", [Navel],
@@ -72,7 +72,7 @@ catalogue! {
     BellyHeight "belly_height", "belly height", Height, one, Height, Standing, "", [Belly],
         "Floor to the level at which the belly stands out most, between crotch and under-bust.",
         "Find from the side the level at which the belly stands out most and measure from it down to the floor.";
-    HighHipHeight "high_hip_height", "high hip height", Height, one, Height, Standing, "", [WaistNarrowest, Hip],
+    HighHipHeight "high_hip_height", "high hip height", Height, one, Height, Standing, "", [HighHip],
         "Floor to the high hip level: midway between narrowest waist and hip level.",
         "Measure from the level halfway between waist and hip down to the floor.";
     HipHeight "hip_height", "hip height", Height, one, Height, Standing, "hip height", [Hip],
@@ -105,7 +105,7 @@ catalogue! {
     WaistNarrowestGirth "waist_narrowest_girth", "narrowest waist girth", Taut, one, LargeGirth, Standing, "", [WaistNarrowest],
         "Least taut girth of the trunk between under-bust and hip.",
         "Bend to one side to find the crease, stand straight, run the tape level there without pulling in; breathe out, then read.";
-    WaistMidwayGirth "waist_midway_girth", "waist girth, midway between rib and hip bone", Taut, one, LargeGirth, Standing, "waist girth", [LowestRib, HipBone],
+    WaistMidwayGirth "waist_midway_girth", "waist girth, midway between rib and hip bone", Taut, one, LargeGirth, Standing, "waist girth", [WaistMidway],
         "Taut girth of the trunk, level, midway between the lowest rib and the top of the hip bone, as far as the skin shows them.",
         "Feel for the lowest rib and the top of the hip bone at the side and run the tape level halfway between them; breathe out, then read.";
     NavelGirth "navel_girth", "girth at the navel", Taut, one, LargeGirth, Standing, "", [Navel],
@@ -114,7 +114,7 @@ catalogue! {
     BellyGirth "belly_girth", "belly girth", Taut, one, LargeGirth, Standing, "", [Belly],
         "Taut girth of the trunk, level, where the belly stands out most.",
         "Find from the side the level at which the belly stands out most and run the tape level there; breathe out, then read.";
-    HighHipGirth "high_hip_girth", "high hip girth", Taut, one, LargeGirth, Standing, "high hip girth", [WaistNarrowest, Hip],
+    HighHipGirth "high_hip_girth", "high hip girth", Taut, one, LargeGirth, Standing, "high hip girth", [HighHip],
         "Taut girth of the trunk, level, midway between narrowest waist and hip level.",
         "Run the tape level halfway between waist and hip.";
     HipGirth "hip_girth", "hip girth", Taut, one, LargeGirth, Standing, "hip girth", [Hip],
@@ -158,7 +158,7 @@ catalogue! {
         "Girth of the trunk along the skin, level, at the under-bust level.", "";
     WaistNarrowestGirthSurface "waist_narrowest_girth_surface", "narrowest waist girth along the skin", Surface, one, LargeGirth, Standing, "", [WaistNarrowest],
         "Girth along the skin at the narrowest waist.", "";
-    WaistMidwayGirthSurface "waist_midway_girth_surface", "waist girth along the skin, midway between rib and hip bone", Surface, one, LargeGirth, Standing, "", [LowestRib, HipBone],
+    WaistMidwayGirthSurface "waist_midway_girth_surface", "waist girth along the skin, midway between rib and hip bone", Surface, one, LargeGirth, Standing, "", [WaistMidway],
         "Girth along the skin midway between the lowest rib and the top of the hip bone.", "";
     NavelGirthSurface "navel_girth_surface", "girth at the navel along the skin", Surface, one, LargeGirth, Standing, "", [Navel],
         "Girth along the skin at the navel.", "";
@@ -194,10 +194,10 @@ catalogue! {
         "Share of the taut narrowest waist girth on that side of the mid-sagittal plane.", "";
     HipHalfGirth "hip_half_girth", "half hip girth", Taut, pair, None, Standing, "", [Hip],
         "Share of the taut hip girth on that side of the mid-sagittal plane.", "";
-    BustFrontArc "bust_front_arc", "bust front arc", Taut, one, None, Standing, "", [BustPoint],
+    BustFrontArc "bust_front_arc", "bust front arc", Taut, one, None, Standing, "", [BustPoint, WaistNarrowest],
         "Share of the taut bust girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the fullest part of the bust from one to the other, in front.";
-    BustBackArc "bust_back_arc", "bust back arc", Taut, one, None, Standing, "", [BustPoint],
+    BustBackArc "bust_back_arc", "bust back arc", Taut, one, None, Standing, "", [BustPoint, WaistNarrowest],
         "Share of the taut bust girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the fullest part of the bust from one to the other, behind.";
     WaistNarrowestFrontArc "waist_narrowest_front_arc", "narrowest waist front arc", Taut, one, None, Standing, "", [WaistNarrowest],
@@ -206,16 +206,16 @@ catalogue! {
     WaistNarrowestBackArc "waist_narrowest_back_arc", "narrowest waist back arc", Taut, one, None, Standing, "", [WaistNarrowest],
         "Share of the taut narrowest waist girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the narrowest waist from one to the other, behind.";
-    HighHipFrontArc "high_hip_front_arc", "high hip front arc", Taut, one, None, Standing, "", [WaistNarrowest, Hip],
+    HighHipFrontArc "high_hip_front_arc", "high hip front arc", Taut, one, None, Standing, "", [HighHip],
         "Share of the taut high hip girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the high hip level from one to the other, in front.";
-    HighHipBackArc "high_hip_back_arc", "high hip back arc", Taut, one, None, Standing, "", [WaistNarrowest, Hip],
+    HighHipBackArc "high_hip_back_arc", "high hip back arc", Taut, one, None, Standing, "", [HighHip],
         "Share of the taut high hip girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the high hip level from one to the other, behind.";
     HipFrontArc "hip_front_arc", "hip front arc", Taut, one, None, Standing, "", [Hip],
         "Share of the taut hip girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the hip level from one to the other, in front.";
-    HipBackArc "hip_back_arc", "hip back arc", Taut, one, None, Standing, "", [Hip],
+    HipBackArc "hip_back_arc", "hip back arc", Taut, one, None, Standing, "", [HighHip],
         "Share of the taut hip girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the hip level from one to the other, behind.";
     BustBreadth "bust_breadth", "bust breadth", Breadth, one, Breadth, Standing, "", [BustPoint],
