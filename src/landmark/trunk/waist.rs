@@ -50,6 +50,7 @@ pub(in crate::landmark) fn waist_narrowest(
         );
         return Err(missing(key, None, reason));
     }
+    let least = rivalled(&girth, least, (low, high), REACH * s);
     let least = girth
         .sure(least, Kind::Least, (low, high), GIRTH_ROUND_MM)
         .map_err(|(from, to)| {
@@ -94,6 +95,24 @@ fn sharpened(girth: &Series, least: Extreme, reach: f64, noise: f64) -> Extreme 
         None => least,
     }
 }
+
+/// A least whose uncertainty covers others as good to a tape: a nearly straight trunk has several,
+/// and a little noise makes another of them the least.
+fn rivalled(girth: &Series, least: Extreme, (low, high): (f64, f64), reach: f64) -> Extreme {
+    let rivals = girth.extremes(Kind::Least, low, high, reach);
+    let far = rivals
+        .iter()
+        .filter(|other| other.value - least.value <= RIVAL * least.value)
+        .map(|other| (other.at - least.at).abs())
+        .fold(0.0, f64::max);
+    Extreme {
+        sd: least.sd.hypot(0.5 * far),
+        ..least
+    }
+}
+
+/// Girths that differ by less than this share are the same to a tape: 2 to 3 mm.
+const RIVAL: f64 = 0.0025;
 
 /// Half-width of the narrower parabola as a share of the wide one's: five levels.
 const NARROW: f64 = 0.4;
