@@ -1,6 +1,7 @@
 //! Taking every measure of the catalogue from a surveyed body.
 
 mod arcs;
+mod halves;
 mod limbs;
 mod rise;
 mod trunk;

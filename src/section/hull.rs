@@ -54,6 +54,41 @@ impl Hull {
         (below, above)
     }
 
+    /// Length of the tape to the left and to the right of the line from `a` to `b`. They sum to the perimeter.
+    #[must_use]
+    pub fn perimeter_beside(&self, a: [f64; 2], b: [f64; 2]) -> (f64, f64) {
+        // Signed area with the line's direction: positive to the left.
+        let off = |p: [f64; 2]| (b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0]);
+        let (mut left, mut right) = (0.0, 0.0);
+        for (p, q) in self.edges() {
+            let length = distance(p, q);
+            let (from, to) = (off(p), off(q));
+            let share = if from.min(to) >= 0.0 {
+                1.0
+            } else if from.max(to) <= 0.0 {
+                0.0
+            } else {
+                from.max(to) / (from - to).abs()
+            };
+            left += share * length;
+            right += (1.0 - share) * length;
+        }
+        (left, right)
+    }
+
+    /// Least and greatest `v` of the hull at `u`; `None` beside it.
+    #[must_use]
+    pub fn across(&self, u: f64) -> Option<(f64, f64)> {
+        let crossings = self
+            .edges()
+            .filter(|(a, b)| (a[0] > u) != (b[0] > u))
+            .map(|(a, b)| a[1] + (b[1] - a[1]) * (u - a[0]) / (b[0] - a[0]));
+        crossings.fold(None, |range, v| match range {
+            None => Some((v, v)),
+            Some((low, high)) => Some((f64::min(low, v), f64::max(high, v))),
+        })
+    }
+
     fn edges(&self) -> impl Iterator<Item = ([f64; 2], [f64; 2])> {
         let next = self.points.iter().cycle().skip(1);
         self.points.iter().copied().zip(next.copied())
@@ -134,5 +169,20 @@ mod tests {
         let line = [[0.0, 0.0], [1.0, 1.0], [2.0, 2.0], [1.0, 1.0]];
         let there_and_back = 2.0 * 8.0_f64.sqrt();
         assert!((Hull::of(&line).perimeter() - there_and_back).abs() < 1e-12);
+    }
+
+    /// By hand: the square of side 2 about the origin, cut by its diagonal and by the line y = x/2:
+    /// both halve it. Cut upright at 0.5 it has 2 + 2·1.5 on the left.
+    #[test]
+    fn a_square_cut_by_slanted_lines() {
+        let square = Hull::of(&[[-1.0, -1.0], [1.0, -1.0], [1.0, 1.0], [-1.0, 1.0]]);
+        for end in [[1.0, 1.0], [2.0, 1.0]] {
+            let (left, right) = square.perimeter_beside([0.0, 0.0], end);
+            assert!((left - 4.0).abs() < 1e-12 && (right - 4.0).abs() < 1e-12);
+        }
+        let (left, right) = square.perimeter_beside([0.5, -9.0], [0.5, 3.0]);
+        assert!((left - 5.0).abs() < 1e-12 && (right - 3.0).abs() < 1e-12);
+        assert_eq!(square.across(0.5), Some((-1.0, 1.0)));
+        assert_eq!(square.across(1.5), None);
     }
 }

@@ -27,8 +27,9 @@ const LEAST_DEPTH_MM: f64 = 1.5;
 /// others as deep beside it.
 const STANDS_OUT: f64 = 2.0;
 /// How far the middle of the hollow lies from the middle of the navel, as a standard deviation in
-/// mm: about half the opening, as skin may fold over it from above (common practice, no source).
-const NAVEL_SD_MM: f64 = 10.0;
+/// mm: skin folds over it from above, so that the hollow may be its lower part (common practice, no
+/// source).
+const NAVEL_SD_MM: f64 = 13.0;
 
 /// The navel, if it stands out from the skin about it.
 pub(in crate::landmark) fn navel(survey: &Survey<'_>) -> Found {

@@ -1,7 +1,7 @@
 //! The narrowest waist and the high hip level.
 
 use super::{REACH, clear_if, missing, step_sd};
-use crate::landmark::series::{Kind, Series};
+use crate::landmark::series::{Extreme, Kind, Series};
 use crate::landmark::{Confidence, Found, Landmark, LandmarkKey, Survey};
 
 /// The same of the trunk's girth by height: twice as bent.
@@ -41,12 +41,24 @@ pub(in crate::landmark) fn waist_narrowest(
             "the trunk has no narrowest level between hip and under-bust; choose the waist with a belt or elastic and pin its height",
         ));
     };
+    let piece = trunk.nearest(least.at);
+    let noise = piece.map_or(0.0, |p| p.contour.noise_mm());
+    let least = sharpened(&girth, least, REACH * s, noise);
+    if let Some(end) = narrower_end(&girth, low, high, least.value) {
+        let reason = format!(
+            "the trunk is narrower at {end:.0} mm, at the end of where a waist is looked for, than at any level between; choose the waist with a belt or elastic and pin its height"
+        );
+        return Err(missing(key, None, reason));
+    }
+    let least = rivalled(&girth, least, (low, high), REACH * s);
     let least = girth
         .sure(least, Kind::Least, (low, high), GIRTH_ROUND_MM)
         .map_err(|(from, to)| {
             let reason = format!("skin is missing between {from:.0} and {to:.0} mm, where the trunk may be narrower than at the skin that is there; scan again, or measure by tape");
             missing(key, None, reason)
         })?;
+    let under_the_bust =
+        under_bust.is_some_and(|fold| fold.height_mm() - least.at < UNDER_THE_BUST * s);
     let piece = trunk.nearest(least.at);
     let centre = piece.map_or([0.0; 2], |p| p.contour.centroid());
     Ok(Landmark {
@@ -54,9 +66,63 @@ pub(in crate::landmark) fn waist_narrowest(
         side: None,
         point_mm: [centre[0], centre[1], least.at],
         sd_mm: least.sd.hypot(step_sd(survey)).hypot(0.5 * least.flat),
-        confidence: clear_if(least.flat < 0.015 * s),
-        rule: "least taut girth of the trunk between hip and under-bust".to_owned(),
+        confidence: clear_if(least.flat < 0.015 * s && !under_the_bust),
+        rule: if under_the_bust {
+            "least taut girth of the trunk between hip and under-bust: the ribs right under the bust, as the belly is wider"
+        } else {
+            "least taut girth of the trunk between hip and under-bust"
+        }
+        .to_owned(),
     })
+}
+
+/// A waist so near below the fold of the bust, in shares of the stature, lies on the ribs: 30 mm.
+const UNDER_THE_BUST: f64 = 0.018;
+/// Taut girths that differ by less are the same to a tape, in mm.
+const SAME_MM: f64 = 1.0;
+
+/// A narrow waist as the narrower parabola sees it, where a wide one lies over its ground: right
+/// under a heavy bust the girth by height has a notch.
+fn sharpened(girth: &Series, least: Extreme, reach: f64, noise: f64) -> Extreme {
+    let (low, high) = (least.at - reach, least.at + reach);
+    match girth.extreme(Kind::Least, low, high, NARROW * reach) {
+        Some(sharp) if sharp.value < least.value - SAME_MM - 2.0 * noise => sharp,
+        // A girth that rises unlike on either side draws the wide one off its least.
+        Some(sharp) => Extreme {
+            sd: least.sd.hypot(0.5 * (sharp.at - least.at)),
+            ..least
+        },
+        None => least,
+    }
+}
+
+/// A least whose uncertainty covers others as good to a tape: a nearly straight trunk has several,
+/// and a little noise makes another of them the least.
+fn rivalled(girth: &Series, least: Extreme, (low, high): (f64, f64), reach: f64) -> Extreme {
+    let rivals = girth.extremes(Kind::Least, low, high, reach);
+    let far = rivals
+        .iter()
+        .filter(|other| other.value - least.value <= RIVAL * least.value)
+        .map(|other| (other.at - least.at).abs())
+        .fold(0.0, f64::max);
+    Extreme {
+        sd: least.sd.hypot(0.5 * far),
+        ..least
+    }
+}
+
+/// Girths that differ by less than this share are the same to a tape: 2 to 3 mm.
+const RIVAL: f64 = 0.0025;
+
+/// Half-width of the narrower parabola as a share of the wide one's: five levels.
+const NARROW: f64 = 0.4;
+
+/// The end of a window at which a girth is less than `least`, if it is at one.
+fn narrower_end(girth: &Series, low: f64, high: f64, least: f64) -> Option<f64> {
+    let inside: Vec<(f64, f64)> = girth.window(low, high).collect();
+    let ends = [inside.first()?, inside.last()?];
+    let narrower = ends.into_iter().find(|end| end.1 < least - SAME_MM)?;
+    Some(narrower.0)
 }
 
 pub(in crate::landmark) fn high_hip(
@@ -87,4 +153,38 @@ pub(in crate::landmark) fn high_hip(
         confidence: waist.confidence.min(hip.confidence).min(Confidence::Clear),
         rule: "midway between narrowest waist and hip level".to_owned(),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A girth that falls to a notch at 1150 mm, 2 mm a mm below it and 4 above: a wide parabola
+    /// lies over it, the narrow one is within two levels of it.
+    #[test]
+    fn a_notch_is_seen_as_one() {
+        let notch = |z: f64| 1000.0 + (2.0 * (1150.0 - z)).max(4.0 * (z - 1150.0));
+        let girth = Series::new((0..80).map(|i| {
+            let z = 1000.0 + 2.5 * f64::from(i);
+            (z, notch(z))
+        }));
+        let wide = girth.extreme(Kind::Least, 1050.0, 1190.0, 15.0).unwrap();
+        let sharp = sharpened(&girth, wide, 15.0, 0.0);
+        assert!((sharp.at - 1150.0).abs() < 5.0, "{sharp:?}");
+        assert!(sharp.value < wide.value && (sharp.value - 1000.0).abs() < 6.0);
+        // Under noise that makes such notches it stays as it was.
+        let kept = sharpened(&girth, wide, 15.0, 10.0);
+        assert!((kept.at - wide.at).abs() < 1e-9);
+    }
+
+    /// A trunk that narrows on towards the bust has no waist of its own, whatever notch it has below.
+    #[test]
+    fn a_narrower_end_is_told() {
+        let girth = Series::new((0..40).map(|i| {
+            let z = 1000.0 + 5.0 * f64::from(i);
+            (z, 1000.0 - 0.5 * (z - 1000.0))
+        }));
+        assert_eq!(narrower_end(&girth, 1050.0, 1150.0, 960.0), Some(1150.0));
+        assert_eq!(narrower_end(&girth, 1050.0, 1150.0, 920.0), None);
+    }
 }

@@ -189,11 +189,11 @@ catalogue! {
     AnkleGirthSurface "ankle_girth_surface", "ankle girth along the skin", Surface, pair, SmallGirth, FeetApart, "", [Ankle],
         "Girth along the skin where the ankle girth is taken.", "";
     BustHalfGirth "bust_half_girth", "half bust girth", Taut, pair, None, Standing, "", [BustPoint],
-        "Share of the taut bust girth on that side of the mid-sagittal plane.", "";
+        "Share of the taut bust girth on that side of the midline: drawn from the mid-sagittal plane towards the furrow of spine, seat or breastbone where the tape bridges one.", "";
     WaistNarrowestHalfGirth "waist_narrowest_half_girth", "half narrowest waist girth", Taut, pair, None, Standing, "", [WaistNarrowest],
-        "Share of the taut narrowest waist girth on that side of the mid-sagittal plane.", "";
+        "Share of the taut narrowest waist girth on that side of the midline: drawn from the mid-sagittal plane towards the furrow of spine, seat or breastbone where the tape bridges one.", "";
     HipHalfGirth "hip_half_girth", "half hip girth", Taut, pair, None, Standing, "", [Hip],
-        "Share of the taut hip girth on that side of the mid-sagittal plane.", "";
+        "Share of the taut hip girth on that side of the midline: drawn from the mid-sagittal plane towards the furrow of spine, seat or breastbone where the tape bridges one.", "";
     BustFrontArc "bust_front_arc", "bust front arc", Taut, one, None, Standing, "", [BustPoint, WaistNarrowest],
         "Share of the taut bust girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the fullest part of the bust from one to the other, in front.";

@@ -1,7 +1,7 @@
 //! The tape round the trunk in its front and back shares, and what else hangs on one level of the chest.
 
 use super::{Taker, Why};
-use crate::landmark::LandmarkKey;
+use crate::landmark::{Confidence, LandmarkKey};
 use crate::measure::path::Outward;
 use crate::measure::{Cause, CurvePart, Key, MeasureId, Spread};
 use crate::section::Hull;
@@ -13,6 +13,8 @@ use nalgebra::Point3;
 const SIDE_LINE_SD_MM: f64 = 6.0;
 /// The upper chest lies this far under the lower armpit, in mm: half a tape's width.
 const UNDER_ARMPIT_MM: f64 = 6.0;
+/// Why a chest without a fold has no bust points from side to side.
+const FLAT_CHEST: &str = "no fold shows under both sides of the chest, and on a flat chest the skin does not show how far apart the bust points lie; measure from nipple to nipple by tape";
 /// How surely the most forward point of a breast is found from side to side, in mm: over a cup's
 /// tip of 60 mm radius the skin falls off by 0.3 mm within 6 mm.
 const ASIDE_SD_MM: f64 = 6.0;
@@ -89,7 +91,12 @@ impl Taker<'_, '_> {
     /// Straight distance between the bust points.
     pub(super) fn bust_spread(&mut self) {
         let ends = Side::BOTH.map(|side| self.mark(LandmarkKey::BustPoint, Some(side)));
+        let fold = self.mark(LandmarkKey::UnderBust, None);
         match ends {
+            // The most forward points of a flat chest lie on the chest muscles, nearer the midline.
+            [Ok(_), Ok(_)] if !fold.is_ok_and(|fold| fold.confidence > Confidence::Rough) => {
+                self.withhold(Key::BustPointSpread, FLAT_CHEST);
+            }
             [Ok(left), Ok(right)] => {
                 let (a, b) = (Point3::from(left.point_mm), Point3::from(right.point_mm));
                 let sd = 2.0_f64.sqrt() * ASIDE_SD_MM;

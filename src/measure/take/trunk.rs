@@ -84,22 +84,6 @@ impl Taker<'_, '_> {
         self.girths(keys, None, taken.map(|(taken, _)| taken));
     }
 
-    fn halves(&mut self, key: Key, taken: &Taken) {
-        let reading = &taken.reading;
-        let (left, right) = reading.hull.perimeter_sides(0.0);
-        // Where the trunk's middle lies off the plane, a shifted trunk and one that is fuller on
-        // one side look alike; the truth may lie anywhere between.
-        let (low, high) = reading.contour.extent(0);
-        let off = 0.5 * (low + high);
-        let midline_sd = self.survey.midline_sd_mm.hypot(0.5 * off);
-        for (side, value) in [(Side::Left, left), (Side::Right, right)] {
-            // The plane cuts the tape in front and behind: a shift counts twice.
-            let spread = reading.half_spread(taken.level_sd[0], (Cause::Midline, 2.0 * midline_sd));
-            let id = MeasureId::new(key, side);
-            self.value(id, value, spread, Some(taken.height_mm));
-        }
-    }
-
     /// Breadth or depth; a level that slips changes it as the contours just above and below differ.
     fn extent(&mut self, key: Key, measure: fn(&Contour) -> f64, taken: &Taken, sd: f64) {
         let trunk = &self.survey.parts.trunk;
