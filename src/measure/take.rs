@@ -1,6 +1,8 @@
 //! Taking every measure of the catalogue from a surveyed body.
 
 mod arcs;
+mod feet;
+mod legs;
 mod limbs;
 mod rise;
 
@@ -38,9 +40,12 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
     for side in Side::BOTH {
         taker.leg(side);
         taker.mid_thigh(side);
+        taker.lower_knee(side);
+        taker.leg_lengths(side);
+        taker.foot(side);
         taker.arm(side);
         taker.forearm(side);
-        taker.arm_length(side);
+        taker.arm_lengths(side);
         taker.shoulder(side);
         taker.waist_to_hip(side);
     }
@@ -137,6 +142,7 @@ impl<'t> Taker<'t, '_> {
             (Key::KneeHeight, L::Knee),
             (Key::CalfHeight, L::Calf),
             (Key::AnkleHeight, L::Ankle),
+            (Key::AnkleBoneHeight, L::AnkleBone),
             (Key::WristHeight, L::Wrist),
         ];
         for (key, mark) in paired {
@@ -443,7 +449,7 @@ impl<'t> Taker<'t, '_> {
 }
 
 /// Sine of 25 degrees: shoulders slope about so much (22 to 24 degrees, Taniyama et al. 1970).
-const LEAST_SINE: f64 = 0.42;
+pub(super) const LEAST_SINE: f64 = 0.42;
 
 /// How far below the crotch level the thigh girth is taken, in mm: two
 /// fingers, where the leg is free all round (common practice, no source).
