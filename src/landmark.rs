@@ -79,6 +79,8 @@ pub enum LandmarkKey {
     Calf,
     /// Least girth of the leg above the ankle bones.
     Ankle,
+    /// Outer ankle bone (lateral malleolus): where the outside of the ankle stands out most.
+    AnkleBone,
     /// Bend of the arm.
     Elbow,
     /// Least girth of the arm above the hand.
@@ -110,6 +112,7 @@ impl LandmarkKey {
             Self::Knee => "knee",
             Self::Calf => "calf",
             Self::Ankle => "ankle girth level",
+            Self::AnkleBone => "outer ankle bone",
             Self::Elbow => "elbow",
             Self::Wrist => "wrist",
         }
@@ -125,7 +128,9 @@ impl LandmarkKey {
             | Self::FrontNeckPoint
             | Self::SideNeckPoint
             | Self::ShoulderPoint => (!ends.head).then_some(NO_HEAD),
-            Self::Knee | Self::Calf | Self::Ankle => (!ends.feet).then_some(NO_FEET),
+            Self::Knee | Self::Calf | Self::Ankle | Self::AnkleBone => {
+                (!ends.feet).then_some(NO_FEET)
+            }
             _ => None,
         }
     }

@@ -17,6 +17,8 @@ pub(crate) struct Arm {
     pub(crate) mesh: TriMesh,
     /// Its skin, to look for places on.
     outline: TriMesh,
+    /// The fold of the armpit: its innermost point where it is first apart from the trunk.
+    fold: Point3<f64>,
 }
 
 /// How far around an arm's contours its skin is taken along: room for slanted cuts.
@@ -33,11 +35,26 @@ impl Arm {
         }
         let margin = nalgebra::Vector3::from([MARGIN_MM; 3]);
         let region = |mesh: &TriMesh| mesh.within(low - margin, high + margin);
+        let top = branch.pieces.last()?;
+        let (a, b) = top.contour.extent(0);
+        let [_, y] = top.contour.centroid();
+        let fold = Point3::new(if a.abs() < b.abs() { a } else { b }, y, top.height_mm);
         Some(Self {
             axis,
+            fold,
             mesh: region(body.mesh()),
             outline: region(body.outline()),
         })
+    }
+
+    /// Length from the top of its axis at which a cut square to it passes the armpit's fold by so much.
+    pub(crate) fn past_fold(&self, by_mm: f64) -> f64 {
+        let along = |at: f64| {
+            let down = self.axis.direction(at).try_normalize(f64::MIN_POSITIVE);
+            down.map_or(0.0, |down| (self.axis.point(at) - self.fold).dot(&down))
+        };
+        // Near the top the axis runs straight: what is missing there is missing along it.
+        (by_mm - along(0.0)).max(0.0)
     }
 
     /// Its taut girth by length from the top, square to its axis, to look for places on.
@@ -76,6 +93,15 @@ const ARMPIT_MM: f64 = 30.0;
 const ELBOW_WINDOW: (f64, f64) = (0.105, 0.185);
 /// Least distance of the bend from the straight line that shows an elbow, in mm.
 const BEND_MM: f64 = 4.0;
+/// Half-width of the parabolas that tell how hard the girth turns, as a share of the stature: from the
+/// elbow to the bellies of the muscles above and below.
+const TURN_REACH: f64 = 0.03;
+/// Bend and turn farther apart than this share of the stature do not both stand for the elbow.
+const APART: f64 = 0.035;
+/// Standard uncertainty of the elbow as a share of the stature where both show, 10 mm, and where one
+/// does: the bend lies below the joint on a thick arm, the turn above it.
+const ELBOW_SD: f64 = 0.006;
+const ELBOW_SD_OF_ONE: f64 = 0.012;
 
 /// Elbow and wrist of one side; the elbow is looked for above `pinned_wrist` if there is one.
 pub(super) fn points(
@@ -156,15 +182,25 @@ pub(super) fn points(
         wrist_at - ELBOW_WINDOW.0 * s,
     );
     let bend = arm.axis.bend((ARMPIT_MM, wrist_at), window);
-    let elbow = match (shoulder, bend) {
-        (Some(_), Some((at, off))) if off >= BEND_MM => place(
-            elbow_key,
-            at,
-            // A bend of `off` over half the arm is blunt: its place is known to about the arm's thickness over the bend.
-            (120.0 / off).clamp(5.0, 30.0),
-            Confidence::Rough,
-            "bend of the arm's axis between armpit and wrist",
-        ),
+    let bend = bend.filter(|&(_, off)| off >= BEND_MM).map(|(at, _)| at);
+    let turn = turn(&girths, window, TURN_REACH * s);
+    let one = ELBOW_SD_OF_ONE * s;
+    let found = match (bend, turn) {
+        (Some(bend), Some(turn)) if (bend - turn).abs() <= APART * s => {
+            let rule =
+                "midway between the bend of the arm's axis and the hardest turn of its girth";
+            Some((0.5 * (bend + turn), ELBOW_SD * s, rule))
+        }
+        (Some(bend), _) => Some((bend, one, "bend of the arm's axis between armpit and wrist")),
+        (None, Some(turn)) => Some((
+            turn,
+            one,
+            "hardest turn of the arm's girth from upper arm to forearm",
+        )),
+        (None, None) => None,
+    };
+    let elbow = match (shoulder, found) {
+        (Some(_), Some((at, sd, rule))) => place(elbow_key, at, sd, Confidence::Rough, rule),
         (None, _) => missing(
             elbow_key,
             "it is looked for below the shoulder point, which was not found",
@@ -175,4 +211,16 @@ pub(super) fn points(
         ),
     };
     [elbow, wrist]
+}
+
+/// Where the girth turns hardest from the upper arm, which tapers, to the forearm, which swells.
+fn turn(girths: &Series, (low, high): (f64, f64), reach: f64) -> Option<f64> {
+    let (first, last) = (*girths.at.first()?, *girths.at.last()?);
+    // Nearly all of the reach, as cuts fall where they fall.
+    let (from, to) = (first + 0.9 * reach, last - 0.9 * reach);
+    let bends = girths
+        .window(from, to)
+        .filter_map(|(at, _)| Some((at, girths.fit(at, reach)?.bend)));
+    let turn = Series::new(bends).extreme(Kind::Greatest, low, high, REACH_MM)?;
+    (turn.value > 0.0).then_some(turn.at)
 }

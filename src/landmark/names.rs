@@ -30,6 +30,7 @@ impl LandmarkKey {
         Self::Knee,
         Self::Calf,
         Self::Ankle,
+        Self::AnkleBone,
         Self::Elbow,
         Self::Wrist,
     ];
@@ -47,6 +48,7 @@ impl LandmarkKey {
             | Self::Knee
             | Self::Calf
             | Self::Ankle
+            | Self::AnkleBone
             | Self::Elbow
             | Self::Wrist => true,
             Self::Vertex
@@ -100,6 +102,7 @@ impl LandmarkKey {
             Self::LowestRib => "rib10",
             Self::HipBone => "iliocristale",
             Self::Navel => "navel",
+            Self::AnkleBone => "lateral_malleolus",
             Self::Crotch => "crotch",
             _ => return None,
         };

@@ -19,6 +19,7 @@ const CHAINS: [&[L]; 6] = [
         L::Knee,
         L::Calf,
         L::Ankle,
+        L::AnkleBone,
     ],
     &[
         L::UnderBust,

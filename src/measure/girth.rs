@@ -2,7 +2,8 @@
 
 use super::{Cause, GirthCurve, Spread};
 use crate::landmark::{
-    Arm, LandmarkKey, Landmarks, SquareCut, Survey, cut_about, is_neck, square_cut, thinnest_neck,
+    Arm, LandmarkKey, Landmarks, SHOULDER_ALONG, SquareCut, Survey, cut_about, is_neck, square_cut,
+    thinnest_neck,
 };
 use crate::length::Length;
 use crate::part::Piece;
@@ -150,7 +151,7 @@ pub(super) fn level_spread(curve: Option<&GirthCurve>, height: f64, sd: f64, sur
 }
 
 /// Root of the mean squared difference of values from `here`; 0 without any.
-fn root_mean_square(values: impl Iterator<Item = f64>, here: f64) -> f64 {
+pub(super) fn root_mean_square(values: impl Iterator<Item = f64>, here: f64) -> f64 {
     let (mut sum, mut n) = (0.0, 0.0);
     for value in values {
         sum += (value - here).powi(2);
@@ -278,6 +279,14 @@ fn neck_region(level: &Piece) -> (Point3<f64>, Point3<f64>) {
     )
 }
 
+/// Nearer to the armpit than this, in mm, a tape round the arm runs into its folds: two fingers
+/// (common practice, no source).
+const FREE_ARM_MM: f64 = 30.0;
+
+/// How far below the joint the tip of a bent elbow lies, as a share of the stature: ANSUR II has
+/// shoulder-elbow length, arm bent, less acromion-radiale length at 0.014 ± 0.003 and 0.016 ± 0.003.
+const ELBOW_TIP: f64 = 0.015;
+
 /// The upper arm midway between shoulder point and elbow.
 pub(super) fn upper_arm(
     survey: &Survey<'_>,
@@ -294,8 +303,14 @@ pub(super) fn upper_arm(
         Point3::from(shoulder.point_mm),
         Point3::from(elbow.point_mm),
     );
-    let at = arm.axis.nearest(&(a + (b - a) / 2.0));
-    arm_girth(arm, at, 0.5 * shoulder.sd_mm.hypot(elbow.sd_mm))
+    // ISO 8559-1 halves the way to the tip of the elbow, arm bent.
+    let down = (b - a).try_normalize(f64::MIN_POSITIVE);
+    let tip = b + down.unwrap_or_else(Vector3::zeros) * (ELBOW_TIP * survey.stature_mm);
+    let middle = arm.axis.nearest(&(a + (tip - a) / 2.0));
+    let at = middle.max(arm.past_fold(FREE_ARM_MM));
+    // A shoulder point that is known in height only slips along the shoulder line.
+    let slip = (SHOULDER_ALONG * survey.stature_mm).hypot(elbow.sd_mm);
+    arm_girth(arm, at, 0.5 * slip)
 }
 
 /// The arm square to its axis at one of its landmarks, as it was held.

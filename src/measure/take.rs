@@ -1,7 +1,9 @@
 //! Taking every measure of the catalogue from a surveyed body.
 
 mod arcs;
+mod feet;
 mod halves;
+mod legs;
 mod limbs;
 mod rise;
 mod trunk;
@@ -43,9 +45,12 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
     for side in Side::BOTH {
         taker.leg(side);
         taker.mid_thigh(side);
+        taker.lower_knee(side);
+        taker.leg_lengths(side);
+        taker.foot(side);
         taker.arm(side);
         taker.forearm(side);
-        taker.arm_length(side);
+        taker.arm_lengths(side);
         taker.shoulder(side);
         taker.waist_to_hip(side);
     }
@@ -168,6 +173,7 @@ impl<'t> Taker<'t, '_> {
             (Key::KneeHeight, L::Knee),
             (Key::CalfHeight, L::Calf),
             (Key::AnkleHeight, L::Ankle),
+            (Key::AnkleBoneHeight, L::AnkleBone),
             (Key::WristHeight, L::Wrist),
         ];
         for (key, mark) in paired {

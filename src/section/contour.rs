@@ -29,7 +29,7 @@ pub struct Contour {
 }
 
 impl Contour {
-    pub(super) fn new(points: Vec<[f64; 2]>, closed: bool) -> Self {
+    pub(crate) fn new(points: Vec<[f64; 2]>, closed: bool) -> Self {
         let closure = if closed {
             Closure::Closed
         } else {

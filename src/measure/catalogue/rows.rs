@@ -90,6 +90,9 @@ catalogue! {
     AnkleHeight "ankle_height", "ankle girth height", Height, pair, Height, FeetApart, "", [Ankle],
         "Floor to the level of the least girth of the leg, above the ankle bones.",
         "";
+    AnkleBoneHeight "ankle_bone_height", "ankle bone height", Height, pair, Height, FeetApart, "ankle height", [AnkleBone],
+        "Floor to the outer ankle bone: the level at which the outside of the ankle stands out most above the foot.",
+        "Measure from the middle of the outer ankle bone down to the floor.";
     WristHeight "wrist_height", "wrist height", Height, pair, Height, Standing, "", [Wrist],
         "Floor to the wrist: the least girth of the arm above the hand.",
         "";
@@ -124,7 +127,7 @@ catalogue! {
         "Least taut girth of the neck, square to the neck's axis.",
         "Lay the tape round the middle of the neck, just below the Adam's apple, one finger under the tape.";
     UpperArmGirth "upper_arm_girth", "upper arm girth", TautSquare, pair, SmallGirth, Standing, "upper arm girth", [ShoulderPoint, Elbow],
-        "Taut girth of the arm, square to its axis, midway between shoulder point and elbow, arm hanging.",
+        "Taut girth of the arm, square to its axis, midway between shoulder point and elbow, but at least two fingers below the armpit, arm hanging.",
         "Arm relaxed, run the tape square round the arm halfway between shoulder point and elbow.";
     ElbowGirth "elbow_girth", "elbow girth", TautSquare, pair, SmallGirth, ArmBent, "", [Elbow],
         "Taut girth of the arm, square to its axis, at the elbow, arm as it was scanned.",
@@ -144,12 +147,18 @@ catalogue! {
     KneeGirth "knee_girth", "knee girth", Taut, pair, SmallGirth, FeetApart, "knee girth", [Knee],
         "Taut girth of the leg, level, at knee height, leg straight.",
         "Leg straight, run the tape level round the middle of the kneecap.";
+    LowerKneeGirth "lower_knee_girth", "lower knee girth", Taut, pair, SmallGirth, FeetApart, "lower knee girth", [Knee, Calf],
+        "Taut girth of the leg, level, just under the kneecap: the least between knee and calf, or 0.025 of the stature below the knee where there is no least.",
+        "Feet a little apart, run the tape level round the leg just under the kneecap.";
     CalfGirth "calf_girth", "calf girth", Taut, pair, SmallGirth, FeetApart, "calf girth", [Calf],
         "Greatest taut girth of the lower leg, level.",
         "Run the tape level round the fullest part of the calf.";
     AnkleGirth "ankle_girth", "ankle girth", Taut, pair, SmallGirth, FeetApart, "minimum leg girth", [Ankle],
         "Least taut girth of the leg, level, above the ankle bones.",
         "Run the tape level round the thinnest part of the leg, just above the ankle bones.";
+    HeelGirth "heel_girth", "heel and instep girth", TautPath, pair, SmallGirth, FeetApart, "", [],
+        "Least taut girth over the back lower end of the heel and the bend of the instep: what a closed hem must let through.",
+        "Foot on the floor, heel just lifted, run the tape under the back of the heel and over the bend of the instep, as tight as it will go.";
     UpperChestGirthSurface "upper_chest_girth_surface", "upper chest girth along the skin", Surface, one, LargeGirth, Standing, "", [Armpit],
         "Girth of the trunk along the skin where the upper chest girth is taken.", "";
     BustGirthSurface "bust_girth_surface", "bust girth along the skin", Surface, one, LargeGirth, Standing, "", [BustPoint],
@@ -184,6 +193,8 @@ catalogue! {
         "Girth along the skin where the mid-thigh girth is taken.", "";
     KneeGirthSurface "knee_girth_surface", "knee girth along the skin", Surface, pair, SmallGirth, FeetApart, "", [Knee],
         "Girth along the skin where the knee girth is taken.", "";
+    LowerKneeGirthSurface "lower_knee_girth_surface", "lower knee girth along the skin", Surface, pair, SmallGirth, FeetApart, "", [Knee, Calf],
+        "Girth along the skin where the lower knee girth is taken.", "";
     CalfGirthSurface "calf_girth_surface", "calf girth along the skin", Surface, pair, SmallGirth, FeetApart, "", [Calf],
         "Girth along the skin where the calf girth is taken.", "";
     AnkleGirthSurface "ankle_girth_surface", "ankle girth along the skin", Surface, pair, SmallGirth, FeetApart, "", [Ankle],
@@ -249,9 +260,18 @@ catalogue! {
     WaistToHipLength "waist_to_hip_length", "narrowest waist to hip", TautPath, pair, SegmentLength, Standing, "", [WaistNarrowest, Hip],
         "From the narrowest waist down the side to the hip level, hollows bridged.",
         "Tie an elastic at the waist; measure from it down the side to the level where the seat stands out most.";
+    UpperArmLength "upper_arm_length", "upper arm length", TautPath, pair, SegmentLength, ArmBent, "upper arm length", [ShoulderPoint, Elbow],
+        "From the shoulder point to the elbow, straight.",
+        "Arm a little bent, measure from the bone at the shoulder's end to the elbow.";
     ArmLength "arm_length", "arm length", TautPath, pair, SegmentLength, ArmBent, "arm length", [ShoulderPoint, Elbow, Wrist],
         "From the shoulder point to the elbow and on to the wrist, straight from one to the next.",
         "Arm a little bent, measure from the bone at the shoulder's end over the elbow to the wrist bone.";
+    InsideLegLength "inside_leg_length", "inside leg length", TautPath, pair, SegmentLength, FeetApart, "", [Crotch, Ankle],
+        "From the crotch point down the inner side of the leg, taut, to the narrowest of the ankle and plumb to the floor. Both legs are measured from one crotch point: on a level floor a shorter leg shows in the height of its hip, hardly here.",
+        "Feet a little apart, measure from the crotch down the inside of the leg to the floor.";
+    OutsideLegLength "outside_leg_length", "outside leg length from the narrowest waist", TautPath, pair, SegmentLength, Standing, "", [WaistNarrowest],
+        "From the narrowest waist at the side, taut over the hip, and plumb from where it stands out most to the floor.",
+        "Tie an elastic at the waist; measure from it at the side over the hip straight down to the floor.";
     CrotchLength "crotch_length", "crotch length", TautPath, one, SegmentLength, FeetApart, "total crotch length", [WaistNarrowest, Crotch],
         "From the narrowest waist in front through the crotch to the narrowest waist behind, in the midline, drawn taut; behind over the seat, not in its cleft.",
         "Tie an elastic at the waist; run the tape from it in front between the legs to it behind, snug but not tight.";
@@ -261,4 +281,10 @@ catalogue! {
     CrotchLengthBack "crotch_length_back", "crotch length behind", TautPath, one, SegmentLength, FeetApart, "", [WaistNarrowest, Crotch],
         "Share of the crotch length behind the middle between the legs.",
         "Measure the crotch length and take off what lies in front of the middle between the legs.";
+    FootLength "foot_length", "foot length", Depth, pair, None, FeetApart, "", [],
+        "Length of the foot's outline from above, heel to the longest toe, along the narrowest rectangle round it.",
+        "Stand on paper, heel to a wall, and measure from the wall to the mark at the longest toe.";
+    FootBreadth "foot_breadth", "foot breadth", Breadth, pair, None, FeetApart, "", [],
+        "Breadth of the foot's outline from above, across its length: the narrowest rectangle round it.",
+        "Stand on paper, mark the ball of the foot on both sides and measure straight across.";
 }

@@ -9,6 +9,8 @@ use nalgebra::Point3;
 
 /// The elbow's own thickness is left behind before the forearm is looked at, in mm.
 const PAST_ELBOW_MM: f64 = 5.0;
+/// Least share of an upper arm's length that counts as upright: sine of 25 degrees.
+const LEAST_UPRIGHT: f64 = 0.42;
 /// Distance of the cuts that look for the fullest forearm, in mm.
 const STEP_MM: f64 = 5.0;
 
@@ -60,21 +62,41 @@ impl Taker<'_, '_> {
         Ok([place(LandmarkKey::Elbow)?, place(LandmarkKey::Wrist)?])
     }
 
-    /// From the shoulder point over the elbow to the wrist.
-    pub(super) fn arm_length(&mut self, side: Side) {
+    /// From the shoulder point to the elbow, and on to the wrist.
+    pub(super) fn arm_lengths(&mut self, side: Side) {
         use LandmarkKey as L;
-        let id = MeasureId::new(Key::ArmLength, side);
-        let marks = [L::ShoulderPoint, L::Elbow, L::Wrist].map(|key| self.mark(key, Some(side)));
-        match marks {
-            [Ok(shoulder), Ok(elbow), Ok(wrist)] => {
-                let [a, b, c] = [shoulder, elbow, wrist].map(|mark| Point3::from(mark.point_mm));
-                let length = (b - a).norm() + (c - b).norm();
-                // A shoulder point that slips along the ridge moves away from the elbow by as much at
-                // most. The elbow lies between, so its own place hardly matters.
-                let sd = (SHOULDER_ALONG * self.survey.stature_mm).hypot(wrist.sd_mm);
-                self.value(id, length, Spread::of([(Cause::Level, sd)]), None);
+        let [upper, whole] =
+            [Key::UpperArmLength, Key::ArmLength].map(|key| MeasureId::new(key, side));
+        let ends = self.both(L::ShoulderPoint, L::Elbow, side);
+        let (shoulder, elbow) = match ends {
+            Ok(ends) => ends,
+            Err(why) => return self.withhold_all([upper, whole], &why),
+        };
+        let (a, b) = (
+            Point3::from(shoulder.point_mm),
+            Point3::from(elbow.point_mm),
+        );
+        // A shoulder point that slips along the ridge moves away from the elbow by as much at most.
+        let slip = SHOULDER_ALONG * self.survey.stature_mm;
+        // The elbow is known along the arm; its height says so much less the more the arm is raised.
+        let upright = ((a.z - b.z) / (b - a).norm().max(1.0))
+            .abs()
+            .max(LEAST_UPRIGHT);
+        let sd = slip.hypot(elbow.sd_mm / upright);
+        self.value(
+            upper,
+            (b - a).norm(),
+            Spread::of([(Cause::Level, sd)]),
+            None,
+        );
+        match self.mark(L::Wrist, Some(side)) {
+            Ok(wrist) => {
+                let length = (b - a).norm() + (Point3::from(wrist.point_mm) - b).norm();
+                // The elbow lies between, so its own place hardly matters.
+                let sd = slip.hypot(wrist.sd_mm);
+                self.value(whole, length, Spread::of([(Cause::Level, sd)]), None);
             }
-            [Err(why), ..] | [_, Err(why), _] | [.., Err(why)] => self.withhold(id, why),
+            Err(why) => self.withhold(whole, why),
         }
     }
 }

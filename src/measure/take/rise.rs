@@ -3,7 +3,7 @@
 use super::{Taker, Why};
 use crate::landmark::LandmarkKey;
 use crate::measure::{Cause, Key, Spread};
-use crate::section::Hull;
+use crate::section::{Contour, Hull};
 
 /// Half of the tape's width, in mm: behind, it lies on both sides of the cleft, not in it.
 const HALF_TAPE_MM: f64 = 15.0;
@@ -49,12 +49,9 @@ impl Taker<'_, '_> {
         let (back, front) = contour
             .across(0.0)
             .ok_or("the waist lies beside the midline")?;
-        let closed = sections.iter().all(|section| {
-            section
-                .contours
-                .iter()
-                .any(crate::section::Contour::is_closed)
-        });
+        let closed = sections
+            .iter()
+            .all(|section| section.contours.iter().any(Contour::is_closed));
         if !closed {
             return Err("skin is missing along the midline".to_owned());
         }
@@ -91,7 +88,12 @@ fn string(
         .fold(f64::INFINITY, f64::min);
     // Not at the very lowest point, which wanders on a flat bottom: midway between where the string
     // rises by a finger's thickness.
-    let (least, most) = crossings(&hull, low + RISE_MM.min(0.5 * (level - low)));
+    let rise = RISE_MM.min(0.5 * (level - low));
+    let outline = Contour::new(hull.points.clone(), true);
+    let bottom = outline.crossings(1, low + rise);
+    let (least, most) = bottom.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), y| {
+        (low.min(y), high.max(y))
+    });
     let parting = 0.5 * (least + most);
     let (behind, before) = hull.perimeter_sides(parting);
     if low >= level || !(back..front).contains(&parting) {
@@ -103,18 +105,6 @@ fn string(
 
 /// How far over its lowest point the string's bottom is halved, in mm.
 const RISE_MM: f64 = 10.0;
-
-/// Least and greatest y at which a hull crosses a level.
-fn crossings(hull: &Hull, level: f64) -> (f64, f64) {
-    let next = hull.points.iter().cycle().skip(1);
-    let edges = hull.points.iter().zip(next);
-    edges
-        .filter(|(a, b)| (a[1] > level) != (b[1] > level))
-        .map(|(a, b)| a[0] + (b[0] - a[0]) * (level - a[1]) / (b[1] - a[1]))
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), y| {
-            (low.min(y), high.max(y))
-        })
-}
 
 #[cfg(test)]
 mod tests {

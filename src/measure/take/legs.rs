@@ -1,0 +1,117 @@
+//! Legs from end to end: lengths down the inner and the outer side, and the girth under the kneecap.
+
+use super::{Taker, Why};
+use crate::landmark::{LandmarkKey, NO_FEET};
+use crate::measure::path::taut_over;
+use crate::measure::{Cause, CurvePart, Key, MeasureId, Spread};
+use crate::part::Piece;
+use crate::side::Side;
+
+/// How far below the middle of the kneecap the leg is taken where it has no least girth there, as a
+/// share of the stature: 40 mm, half a kneecap and a finger (common practice, no source).
+const UNDER_KNEE: f64 = 0.025;
+/// A least girth farther below the knee than this share of the stature is the calf's and not the knee's.
+const LEAST_UNDER_KNEE: f64 = 0.06;
+/// How surely that least girth is found, in mm: two levels.
+const LEAST_SD_MM: f64 = 5.0;
+/// A tape down the leg is laid a little more to one side or the other, in mm (common practice, no source).
+const LAID_SD_MM: f64 = 3.0;
+
+impl Taker<'_, '_> {
+    /// Just under the kneecap.
+    pub(super) fn lower_knee(&mut self, side: Side) {
+        let level = self.under_knee(side);
+        let taken = level.and_then(|level| self.at_level(CurvePart::Leg(side), level));
+        let keys = [Key::LowerKneeGirth, Key::LowerKneeGirthSurface];
+        self.girths(keys, Some(side), taken);
+    }
+
+    fn under_knee(&self, side: Side) -> Result<(f64, f64), Why> {
+        let (knee, sd) = self.level(LandmarkKey::Knee, Some(side))?;
+        let s = self.survey.stature_mm;
+        let calf = self.level(LandmarkKey::Calf, Some(side));
+        let low = calf
+            .map_or(0.0, |(calf, _)| calf)
+            .max(knee - LEAST_UNDER_KNEE * s);
+        let pieces = self.survey.parts.leg(side).between(low, knee);
+        let least =
+            (0..pieces.len()).min_by(|&a, &b| pieces[a].taut_mm.total_cmp(&pieces[b].taut_mm));
+        Ok(match least {
+            Some(least) if least > 0 && least + 1 < pieces.len() => {
+                (pieces[least].height_mm, LEAST_SD_MM)
+            }
+            _ => (knee - UNDER_KNEE * s, sd),
+        })
+    }
+
+    /// Down the inner side from the crotch, and down the outer side from the narrowest waist.
+    pub(super) fn leg_lengths(&mut self, side: Side) {
+        let rows = [
+            (Key::InsideLegLength, self.inside_leg(side)),
+            (Key::OutsideLegLength, self.outside_leg(side)),
+        ];
+        for (key, length) in rows {
+            let id = MeasureId::new(key, side);
+            match length {
+                Ok((length, sd)) => {
+                    let sd = sd.hypot(LAID_SD_MM).hypot(self.survey.floor_sd_mm);
+                    self.value(id, length, Spread::of([(Cause::Level, sd)]), None);
+                }
+                Err(why) => self.withhold(id, why),
+            }
+        }
+    }
+
+    fn inside_leg(&self, side: Side) -> Result<(f64, f64), Why> {
+        let (crotch, sd) = self.on_the_floor(LandmarkKey::Crotch, None)?;
+        let (ankle, _) = self.on_the_floor(LandmarkKey::Ankle, Some(side))?;
+        let [x, _, _] = self.mark(LandmarkKey::Crotch, None)?.point_mm;
+        let inward = -side.sign();
+        let pieces = self.survey.parts.leg(side).between(ankle, crotch);
+        let string: Vec<[f64; 2]> = std::iter::once([x, crotch])
+            .chain(pieces.iter().rev().map(|piece| edge(piece, inward)))
+            .collect();
+        let taut = taut_over(&string, [inward, 0.0]);
+        let foot = string.last().map_or(0.0, |end| end[1]);
+        Ok((taut + foot, sd))
+    }
+
+    fn outside_leg(&self, side: Side) -> Result<(f64, f64), Why> {
+        let (waist, sd) = self.on_the_floor(LandmarkKey::WaistNarrowest, None)?;
+        let (crotch, _) = self.on_the_floor(LandmarkKey::Crotch, None)?;
+        let parts = &self.survey.parts;
+        let touched = parts.touched_mm.iter();
+        if let Some((low, high)) = touched
+            .copied()
+            .find(|&(low, high)| low < waist && high > crotch)
+        {
+            return Err(format!(
+                "an arm or hand touches the trunk between {low:.0} and {high:.0} mm; scan again with the arms held out"
+            ));
+        }
+        // Only down to the crotch: legs that stand apart go on outwards, where a tape would hang free.
+        let out = side.sign();
+        let trunk = parts.trunk.between(crotch, waist).iter().rev();
+        let mut string: Vec<[f64; 2]> = trunk.map(|piece| edge(piece, out)).collect();
+        let widest = (0..string.len())
+            .max_by(|&a, &b| (out * string[a][0]).total_cmp(&(out * string[b][0])))
+            .ok_or("the trunk cannot be followed from waist to crotch")?;
+        string.truncate(widest + 1);
+        let plumb = string[widest][1];
+        Ok((taut_over(&string, [out, 0.0]) + plumb, sd))
+    }
+
+    /// Height of a landmark above a floor that is on the scan.
+    fn on_the_floor(&self, key: LandmarkKey, side: Option<Side>) -> Result<(f64, f64), Why> {
+        if !self.survey.ends.feet {
+            return Err(NO_FEET.to_owned());
+        }
+        self.level(key, side)
+    }
+}
+
+/// The outermost point of a contour to one side, as x and height.
+fn edge(piece: &Piece, out: f64) -> [f64; 2] {
+    let (low, high) = piece.contour.extent(0);
+    [if out < 0.0 { low } else { high }, piece.height_mm]
+}
