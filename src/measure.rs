@@ -12,6 +12,7 @@ pub mod catalogue;
 pub mod curve;
 mod girth;
 pub mod path;
+pub mod plausible;
 mod take;
 
 pub use catalogue::{Definition, ErrorClass, Key, Mode};
@@ -65,6 +66,9 @@ pub enum Unit {
     /// Degrees of arc.
     #[serde(rename = "deg")]
     Degree,
+    /// Millilitres: cubic centimetres.
+    #[serde(rename = "ml")]
+    Millilitre,
 }
 
 /// Where a value comes from.
@@ -91,6 +95,8 @@ pub enum Cause {
     Noise,
     /// Skin missing from the scan and bridged.
     Gap,
+    /// The body stood otherwise than the measure asks: arms held out, head nodded.
+    Pose,
     /// Facets shorter than the curve they stand for.
     Facets,
     /// The mid-sagittal plane may lie a little to one side.
@@ -164,7 +170,7 @@ impl Measure {
     /// The value as a length.
     ///
     /// # Panics
-    /// In debug builds, if the measure is an angle.
+    /// In debug builds, if the measure is an angle or a volume.
     #[must_use]
     pub fn length(&self) -> Length {
         debug_assert_eq!(self.unit, Unit::Mm, "{} is no length", self.id);

@@ -1,8 +1,12 @@
 //! Taking every measure of the catalogue from a surveyed body.
 
 mod arcs;
+mod bust;
+mod head;
 mod limbs;
+mod posture;
 mod rise;
+mod shoulders;
 
 use super::girth::{Reading, Taken};
 use super::path::Outward;
@@ -35,6 +39,9 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
     taker.bust_spread();
     taker.crotch_length();
     taker.neck();
+    taker.head();
+    taker.bust();
+    taker.shoulders();
     for side in Side::BOTH {
         taker.leg(side);
         taker.mid_thigh(side);
@@ -45,6 +52,7 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
         taker.waist_to_hip(side);
     }
     taker.back_waist();
+    taker.posture();
     if !survey.ends.feet {
         taker.set.curves.clear();
     }

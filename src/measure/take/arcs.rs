@@ -12,7 +12,7 @@ use nalgebra::Point3;
 /// deviation in mm (common practice, no source).
 const SIDE_LINE_SD_MM: f64 = 6.0;
 /// The upper chest lies this far under the lower armpit, in mm: half a tape's width.
-const UNDER_ARMPIT_MM: f64 = 6.0;
+pub(super) const UNDER_ARMPIT_MM: f64 = 6.0;
 /// How surely the most forward point of a breast is found from side to side, in mm: over a cup's
 /// tip of 60 mm radius the skin falls off by 0.5 mm within 8 mm.
 const ASIDE_SD_MM: f64 = 5.0;
