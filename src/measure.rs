@@ -101,6 +101,8 @@ pub enum Cause {
     Facets,
     /// The mid-sagittal plane may lie a little to one side.
     Midline,
+    /// The base that both sides are measured from may lie elsewhere; both then change alike.
+    Base,
     /// The line down the side may be put a little more to the front or back.
     SideLine,
     /// The hand that holds the tape: technical error of measurement.

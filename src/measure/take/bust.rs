@@ -96,12 +96,12 @@ impl Taker<'_, '_> {
         };
         let noise = rim.contour.noise_mm();
         let volume = Spread::of([
-            (Cause::Level, slip(&|bust| Some(bust.volume() / MM3))),
+            (Cause::Base, slip(&|bust| Some(bust.volume() / MM3))),
             (Cause::Noise, LEFT_OF_NOISE * noise * bust.area() / MM3),
             (Cause::Midline, survey.midline_sd_mm * bust.middle() / MM3),
         ]);
         let forward = Spread::of([
-            (Cause::Level, slip(&projection)),
+            (Cause::Base, slip(&projection)),
             (Cause::Noise, 2.0 * noise),
         ]);
         Ok([(bust.volume() / MM3, volume), (out, forward)])

@@ -122,7 +122,9 @@ impl Taker<'_, '_> {
         let (bust, _) = self.bust_level()?;
         let edges = self.edges(crotch, 0.5 * (waist + bust), true);
         let most = inner_most(&edges, REACH * self.survey.stature_mm);
-        most.ok_or_else(|| "the belly has no level at which it stands out most".to_owned())
+        most.ok_or_else(|| {
+            "the front only comes forward towards the chest, so that no belly stands out".to_owned()
+        })
     }
 
     fn seat(&self) -> Result<Spot, Why> {
