@@ -12,6 +12,7 @@ pub mod catalogue;
 pub mod curve;
 mod girth;
 pub mod path;
+pub mod plausible;
 mod take;
 
 pub use catalogue::{Definition, ErrorClass, Key, Mode};
@@ -65,6 +66,9 @@ pub enum Unit {
     /// Degrees of arc.
     #[serde(rename = "deg")]
     Degree,
+    /// Millilitres: cubic centimetres.
+    #[serde(rename = "ml")]
+    Millilitre,
 }
 
 /// Where a value comes from.
@@ -91,10 +95,14 @@ pub enum Cause {
     Noise,
     /// Skin missing from the scan and bridged.
     Gap,
+    /// The body stood otherwise than the measure asks: arms held out, head nodded.
+    Pose,
     /// Facets shorter than the curve they stand for.
     Facets,
     /// The mid-sagittal plane may lie a little to one side.
     Midline,
+    /// The base that both sides are measured from may lie elsewhere; both then change alike.
+    Base,
     /// The line down the side may be put a little more to the front or back.
     SideLine,
     /// The hand that holds the tape: technical error of measurement.
@@ -164,7 +172,7 @@ impl Measure {
     /// The value as a length.
     ///
     /// # Panics
-    /// In debug builds, if the measure is an angle.
+    /// In debug builds, if the measure is an angle or a volume.
     #[must_use]
     pub fn length(&self) -> Length {
         debug_assert_eq!(self.unit, Unit::Mm, "{} is no length", self.id);

@@ -6,6 +6,7 @@ use crate::frame::{Body, FrameDecision, FrameOptions, find_frame};
 use crate::ingest::{Format, RawMesh};
 use crate::landmark::{Landmarks, Pins, Survey};
 use crate::length::LengthUnit;
+use crate::measure::plausible::odd_looks;
 use crate::measure::{MeasureSet, measure_body};
 use crate::mesh::MeshStats;
 use crate::parallel::{both, map_indices};
@@ -116,6 +117,7 @@ pub fn measure_scan_with(
         .chain(rough_skin(&survey))
         .chain(survey.parts.findings.iter().cloned())
         .chain(landmarks.findings.iter().cloned())
+        .chain(odd_looks(&measures))
         .collect();
     Ok(Scan {
         provenance: Provenance {

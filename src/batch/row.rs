@@ -35,6 +35,7 @@ pub fn columns() -> Vec<String> {
         let unit = match row.unit() {
             Unit::Mm => "mm",
             Unit::Degree => "deg",
+            Unit::Millilitre => "ml",
         };
         let value = format!("{}{side}_{unit}", row.text);
         let sd = format!("{value}_sd");

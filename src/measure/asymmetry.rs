@@ -31,19 +31,27 @@ impl SideDifference {
     /// The difference between two values of one paired measure.
     ///
     /// The two are taken as independent but for the mid-sagittal plane, which
-    /// takes from one side what it gives to the other.
+    /// takes from one side what it gives to the other, and for a base they
+    /// share, which gives to both.
     #[must_use]
     pub fn between(left: &Measure, right: &Measure) -> Self {
-        let square = |measure: &Measure, wanted: bool| {
+        let root = |measure: &Measure, wanted: &dyn Fn(Cause) -> bool| {
             let parts = measure.spread.parts.iter();
             parts
-                .filter(|part| (part.cause == Cause::Midline) == wanted)
+                .filter(|part| wanted(part.cause))
                 .map(|part| part.sd * part.sd)
                 .sum::<f64>()
+                .sqrt()
         };
-        let apart = square(left, false) + square(right, false);
-        let together = square(left, true).sqrt() + square(right, true).sqrt();
-        let sd = apart.sqrt().hypot(together);
+        let both = |wanted: &dyn Fn(Cause) -> bool| (root(left, wanted), root(right, wanted));
+        let apart = both(&|cause| !matches!(cause, Cause::Midline | Cause::Base));
+        let midline = both(&|cause| cause == Cause::Midline);
+        let base = both(&|cause| cause == Cause::Base);
+        let sd = apart
+            .0
+            .hypot(apart.1)
+            .hypot(midline.0 + midline.1)
+            .hypot(base.0 - base.1);
         let difference = left.value - right.value;
         Self {
             key: left.id.key,
@@ -107,5 +115,23 @@ mod tests {
         assert!((found.difference - 12.0).abs() < 1e-12);
         assert!(!found.beyond_uncertainty);
         assert_eq!(found.larger(), Side::Left);
+    }
+
+    /// A base that moves one side by 40 and the other by 55 moves the difference by 15; noise adds in squares.
+    #[test]
+    fn a_shared_base_counts_by_its_difference() {
+        let volume = |side, value, base| Measure {
+            id: MeasureId::new(Key::BustVolume, side),
+            unit: Unit::Millilitre,
+            spread: Spread::of([(Cause::Base, base), (Cause::Noise, 2.0)]),
+            ..half(side, value)
+        };
+        let (left, right) = (
+            volume(Side::Left, 400.0, 40.0),
+            volume(Side::Right, 450.0, 55.0),
+        );
+        let found = SideDifference::between(&left, &right);
+        assert!((found.sd - 233.0_f64.sqrt()).abs() < 1e-12);
+        assert!(found.beyond_uncertainty);
     }
 }

@@ -30,6 +30,10 @@ pub enum Mode {
     Depth,
     /// Angle.
     Angle,
+    /// Level distance from an upright reference, forward, backward or to one side; it may be negative.
+    Offset,
+    /// Space between the skin and a stated base.
+    Volume,
 }
 
 /// Class of ISO 20685-1 that a measure belongs to, with its limit for the mean error.
@@ -50,6 +54,8 @@ pub enum ErrorClass {
     Breadth,
     /// Depths: 5 mm.
     Depth,
+    /// Head with hair: 2 mm.
+    Head,
     /// The standard names no limit.
     None,
 }
@@ -62,6 +68,7 @@ impl ErrorClass {
             Self::Height | Self::SmallGirth | Self::Breadth => Some(4.0),
             Self::LargeGirth => Some(9.0),
             Self::SegmentLength | Self::Depth => Some(5.0),
+            Self::Head => Some(2.0),
             Self::None => None,
         }
     }
@@ -127,6 +134,7 @@ impl Definition {
     pub const fn unit(&self) -> Unit {
         match self.mode {
             Mode::Angle => Unit::Degree,
+            Mode::Volume => Unit::Millilitre,
             _ => Unit::Mm,
         }
     }
@@ -140,7 +148,11 @@ impl Definition {
     /// True for a girth, taut or along the skin.
     #[must_use]
     pub fn is_girth(&self) -> bool {
-        matches!(self.class, ErrorClass::SmallGirth | ErrorClass::LargeGirth)
+        match self.class {
+            ErrorClass::SmallGirth | ErrorClass::LargeGirth => true,
+            ErrorClass::Head => matches!(self.mode, Mode::Taut),
+            _ => false,
+        }
     }
 }
 
@@ -183,6 +195,7 @@ mod tests {
         assert_eq!(limit(Key::CrotchHeight), Some(4.0));
         assert_eq!(limit(Key::ShoulderLength), Some(5.0));
         assert_eq!(limit(Key::BustDepth), Some(5.0));
+        assert_eq!(limit(Key::HeadGirth), Some(2.0));
         assert_eq!(limit(Key::ShoulderSlope), None);
     }
 }

@@ -56,6 +56,30 @@ impl Reading {
         }
     }
 
+    /// What a taut tape laid round several contours of one level at once reads.
+    pub(super) fn around(contours: &[&Contour]) -> Option<Self> {
+        let largest = contours
+            .iter()
+            .max_by(|a, b| a.area_mm2().total_cmp(&b.area_mm2()))?;
+        let each: Vec<Self> = contours.iter().map(|contour| Self::of(contour)).collect();
+        let points: Vec<[f64; 2]> = each
+            .iter()
+            .flat_map(|one| one.hull.points.clone())
+            .collect();
+        let hull = Hull::of(&points);
+        let taut_mm = hull.perimeter();
+        Some(Self {
+            contour: (*largest).clone(),
+            hull,
+            taut_mm,
+            surface_mm: taut_mm,
+            roughness_mm: each.iter().map(|one| one.roughness_mm).fold(0.0, f64::max),
+            gap_mm: each.iter().map(|one| one.gap_mm).sum(),
+            blur_mm: each.iter().map(|one| one.blur_mm).fold(0.0, f64::max),
+            points: each.iter().map(|one| one.points).sum(),
+        })
+    }
+
     /// The uncertainty of a whole girth; `level_sd` is what the level's own uncertainty does to it.
     pub(super) fn spread(&self, level_sd: f64) -> Spread {
         Spread::of([

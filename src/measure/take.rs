@@ -1,11 +1,15 @@
 //! Taking every measure of the catalogue from a surveyed body.
 
 mod arcs;
+mod bust;
 mod feet;
 mod halves;
+mod head;
 mod legs;
 mod limbs;
+mod posture;
 mod rise;
+mod shoulders;
 mod trunk;
 
 use super::girth::{Reading, Taken};
@@ -42,6 +46,9 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
     taker.bust_spread();
     taker.crotch_length();
     taker.neck();
+    taker.head();
+    taker.bust();
+    taker.shoulders();
     for side in Side::BOTH {
         taker.leg(side);
         taker.mid_thigh(side);
@@ -55,6 +62,7 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
         taker.waist_to_hip(side);
     }
     taker.back_waist();
+    taker.posture();
     if !survey.ends.feet {
         taker.set.curves.clear();
     }

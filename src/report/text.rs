@@ -204,6 +204,7 @@ fn spread(measure: &Measure, shown: Shown) -> String {
             shown.show(step * (twice / step.mm()).ceil())
         }
         Unit::Degree => format!("{:.0} deg", twice.ceil()),
+        Unit::Millilitre => format!("{:.0} ml", twice.ceil()),
     }
 }
 
@@ -211,13 +212,14 @@ fn show(unit: Unit, value: f64, shown: Shown) -> String {
     match unit {
         Unit::Mm => shown.show(Length::from_mm(value)),
         Unit::Degree => format!("{value:.1} deg"),
+        Unit::Millilitre => format!("{value:.0} ml"),
     }
 }
 
 fn difference(unit: Unit, value: f64, shown: Shown) -> String {
     match unit {
         Unit::Mm => shown.show_some(Length::from_mm(value.abs())),
-        Unit::Degree => show(unit, value.abs(), shown),
+        Unit::Degree | Unit::Millilitre => show(unit, value.abs(), shown),
     }
 }
 

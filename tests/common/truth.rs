@@ -135,6 +135,11 @@ const ROWS: &[(Key, &str, From)] = {
             "/lengths/bust_point_spread_straight",
             Level("bust"),
         ),
+        (
+            K::ShoulderPointBreadth,
+            "/lengths/shoulder_points_breadth",
+            Model,
+        ),
         (K::ShoulderLength, "/lengths/shoulder_length_{}", Model),
         (K::ShoulderSlope, "/lengths/shoulder_slope_deg_{}", Model),
         (

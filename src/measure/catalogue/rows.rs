@@ -123,6 +123,12 @@ catalogue! {
     HipGirth "hip_girth", "hip girth", Taut, one, LargeGirth, Standing, "hip girth", [Hip],
         "Taut girth, level, where the seat stands out most; hollows bridged.",
         "Feet together, run the tape level round the fullest part of the seat.";
+    HeadGirth "head_girth", "head girth", Taut, one, Head, Standing, "head girth", [Vertex],
+        "Greatest taut girth of the head, level, above ears and brows, hair included as it was scanned.",
+        "Run the tape level round the fullest part of the head, just above ears and brows, over the hair.";
+    ShoulderGirth "shoulder_girth", "shoulder girth", Taut, one, LargeGirth, Standing, "shoulder girth", [ShoulderPoint],
+        "Greatest taut girth, level, round trunk and both upper arms, arms hanging, at most 0.075 of the stature below the shoulder points.",
+        "Arms hanging, run the tape level round both upper arms where the shoulders are fullest.";
     NeckGirth "neck_girth", "neck girth", TautSquare, one, SmallGirth, Standing, "neck girth", [],
         "Least taut girth of the neck, square to the neck's axis.",
         "Lay the tape round the middle of the neck, just below the Adam's apple, one finger under the tape.";
@@ -217,18 +223,22 @@ catalogue! {
     WaistNarrowestBackArc "waist_narrowest_back_arc", "narrowest waist back arc", Taut, one, None, Standing, "", [WaistNarrowest],
         "Share of the taut narrowest waist girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the narrowest waist from one to the other, behind.";
-    HighHipFrontArc "high_hip_front_arc", "high hip front arc", Taut, one, None, Standing, "", [HighHip],
+    HighHipFrontArc "high_hip_front_arc", "high hip front arc", Taut, one, None, Standing, "", [HighHip, WaistNarrowest],
         "Share of the taut high hip girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the high hip level from one to the other, in front.";
-    HighHipBackArc "high_hip_back_arc", "high hip back arc", Taut, one, None, Standing, "", [HighHip],
+    HighHipBackArc "high_hip_back_arc", "high hip back arc", Taut, one, None, Standing, "", [HighHip, WaistNarrowest],
         "Share of the taut high hip girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the high hip level from one to the other, behind.";
-    HipFrontArc "hip_front_arc", "hip front arc", Taut, one, None, Standing, "", [Hip],
+    HipFrontArc "hip_front_arc", "hip front arc", Taut, one, None, Standing, "", [Hip, WaistNarrowest],
         "Share of the taut hip girth before the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the hip level from one to the other, in front.";
-    HipBackArc "hip_back_arc", "hip back arc", Taut, one, None, Standing, "", [HighHip],
+    HipBackArc "hip_back_arc", "hip back arc", Taut, one, None, Standing, "", [Hip, WaistNarrowest],
         "Share of the taut hip girth behind the side line: the upright plane, square to the mid-sagittal one, through the middle of the depth at the narrowest waist.",
         "Pin a tape or thread straight down from the middle of each armpit; measure across the hip level from one to the other, behind.";
+    ShoulderPointBreadth "shoulder_point_breadth", "breadth between the shoulder points", Breadth, one, Breadth, Standing, "", [ShoulderPoint],
+        "Straight distance between the two shoulder points, as far as the skin shows them.", "";
+    ShoulderBreadth "shoulder_breadth", "greatest shoulder breadth", Breadth, one, Breadth, Standing, "", [ShoulderPoint],
+        "Greatest left-to-right extent over both upper arms, arms hanging, at most 0.075 of the stature below the shoulder points.", "";
     BustBreadth "bust_breadth", "bust breadth", Breadth, one, Breadth, Standing, "", [BustPoint],
         "Greatest left-to-right extent of the trunk at the bust level.", "";
     WaistNarrowestBreadth "waist_narrowest_breadth", "narrowest waist breadth", Breadth, one, Breadth, Standing, "", [WaistNarrowest],
@@ -246,6 +256,10 @@ catalogue! {
     BustPointSpread "bust_point_spread", "bust point spread", Breadth, one, None, Standing, "bust point to bust point", [BustPoint],
         "Straight distance between the two bust points, the hollow bridged.",
         "Measure straight across from bust point to bust point, without following the hollow.";
+    BustVolume "bust_volume", "bust volume", Volume, pair, None, Standing, "", [BustPoint, UnderBust],
+        "Space on that side between the skin of the chest and straight lines from the under-bust level up to 0.76 of the stature, the level of hanging armpits, in upright planes through the trunk's axis, from the breastbone to 66 degrees aside. Less than all of the breast: what lies above, aside and behind these lines is not held.", "";
+    BustProjection "bust_projection", "bust projection", Depth, pair, None, Standing, "", [BustPoint, UnderBust],
+        "How far the bust point stands straight before the lines that the bust volume is taken over.", "";
     ShoulderLength "shoulder_length", "shoulder length", TautPath, pair, SegmentLength, Standing, "shoulder length", [SideNeckPoint, ShoulderPoint],
         "From side neck point to shoulder point along the top of the shoulder.",
         "Measure from where the neck meets the shoulder line out to the bone at the shoulder's end.";
@@ -287,4 +301,22 @@ catalogue! {
     FootBreadth "foot_breadth", "foot breadth", Breadth, pair, None, FeetApart, "", [],
         "Breadth of the foot's outline from above, across its length: the narrowest rectangle round it.",
         "Stand on paper, mark the ball of the foot on both sides and measure straight across.";
+    HeadForward "head_forward", "head before the plumb line", Offset, one, None, Standing, "", [Vertex, Ankle],
+        "How far the middle of the head, at the level of the head girth, lies before the plumb line through the middle between the ankles; negative if behind.", "";
+    NeckForward "neck_forward", "neck before the plumb line", Offset, one, None, Standing, "", [Ankle],
+        "How far the middle of the neck, where a level cut of it is smallest, lies before the plumb line through the middle between the ankles; negative if behind.", "";
+    UpperBackDepth "upper_back_depth", "back neck point before the upper back", Offset, one, None, Standing, "", [BackNeckPoint, Armpit],
+        "How far the back neck point lies before the upright plane that touches the upper back from behind.",
+        "Stand with the upper back against a wall, head level; measure from the wall to the bone at the base of the neck.";
+    WaistHollowDepth "waist_hollow_depth", "hollow of the back", Offset, one, None, Standing, "", [BackNeckPoint, Hip],
+        "Greatest level distance from the back's outline, as seen from the side, to the straight line that touches upper back and seat.",
+        "Hold a long straight stick upright against seat and upper back; measure from it to the deepest place of the back between.";
+    BellyProjection "belly_projection", "belly before the plumb line", Offset, one, None, Standing, "", [Belly, Ankle],
+        "How far the belly, where it stands out most, lies before the plumb line through the middle between the ankles.", "";
+    SeatProjection "seat_projection", "seat behind the plumb line", Offset, one, None, Standing, "", [Hip, Ankle],
+        "How far the seat, where it stands out most, lies behind the plumb line through the middle between the ankles.", "";
+    TrunkLean "trunk_lean", "lean of the trunk to the right", Angle, one, None, Standing, "", [Hip, Armpit],
+        "Angle off plumb of the line from the middle of the trunk at the hip level to its middle right under the armpits, seen from the front; negative if it leans to the wearer's left.", "";
+    ShoulderTilt "shoulder_tilt", "right shoulder over the left", Angle, one, None, Standing, "", [ShoulderPoint],
+        "Angle off level of the line between the shoulder points, seen from the front; negative if the wearer's left shoulder is the higher.", "";
 }

@@ -12,7 +12,7 @@ use nalgebra::Point3;
 /// deviation in mm (common practice, no source).
 const SIDE_LINE_SD_MM: f64 = 6.0;
 /// The upper chest lies this far under the lower armpit, in mm: half a tape's width.
-const UNDER_ARMPIT_MM: f64 = 6.0;
+pub(super) const UNDER_ARMPIT_MM: f64 = 6.0;
 /// Why a chest without a fold has no bust points from side to side.
 const FLAT_CHEST: &str = "no fold shows under both sides of the chest, and on a flat chest the skin does not show how far apart the bust points lie; measure from nipple to nipple by tape";
 /// How surely the most forward point of a breast is found from side to side, in mm: over a cup's
