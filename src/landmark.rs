@@ -22,7 +22,7 @@ pub(crate) use arm::Arm;
 pub(crate) use limb::cut_about;
 pub use limb::{LimbAxis, SquareCut, square_cut};
 pub(crate) use neck::{is_neck, thinnest as thinnest_neck};
-pub(crate) use shoulder::{SHOULDER_ALONG, SIDE_NECK_ALONG};
+pub(crate) use shoulder::{SHOULDER_SINE, SIDE_NECK_SINE};
 pub use survey::Survey;
 
 /// A landmark or level.
@@ -207,8 +207,9 @@ impl Landmarks {
         for side in Side::BOTH {
             all.take([trunk::armpit(survey, side)]);
             let (side_neck, shoulder) = shoulder::points(survey, side);
-            all.take([side_neck]);
-            let shoulder = all.add(shoulder).filter(|_| survey.ends.head);
+            let side_neck = all.add(side_neck);
+            let shoulder = all.add(shoulder).or(side_neck);
+            let shoulder = shoulder.filter(|_| survey.ends.head);
             all.take(arm::points(survey, side, shoulder.as_ref()));
             all.take(leg::points(survey, side));
         }

@@ -125,7 +125,7 @@ fn arcs(contour: &Contour, from: usize, to: usize) -> Vec<Vec<[f64; 2]>> {
 /// Length of a string held taut over the outer side of an arc, from its first point to its last.
 ///
 /// It is the part of the hull's boundary between the ends that lies outward.
-fn taut_over(arc: &[[f64; 2]], out: [f64; 2]) -> f64 {
+pub(super) fn taut_over(arc: &[[f64; 2]], out: [f64; 2]) -> f64 {
     let (first, last) = (arc[0], arc[arc.len() - 1]);
     let (dx, dy) = (last[0] - first[0], last[1] - first[1]);
     let side = dx * out[1] - dy * out[0];

@@ -1,7 +1,7 @@
 //! Girths and lengths of the limbs beyond those at one landmark.
 
 use super::{Taker, Why};
-use crate::landmark::{Arm, LandmarkKey, NO_FEET, SHOULDER_ALONG};
+use crate::landmark::{Arm, LandmarkKey, NO_FEET, SHOULDER_SINE};
 use crate::measure::girth::{self, Taken};
 use crate::measure::{Cause, CurvePart, Key, MeasureId, Spread};
 use crate::side::Side;
@@ -71,7 +71,7 @@ impl Taker<'_, '_> {
                 let length = (b - a).norm() + (c - b).norm();
                 // A shoulder point that slips along the ridge moves away from the elbow by as much at
                 // most. The elbow lies between, so its own place hardly matters.
-                let sd = (SHOULDER_ALONG * self.survey.stature_mm).hypot(wrist.sd_mm);
+                let sd = (shoulder.sd_mm / SHOULDER_SINE).hypot(wrist.sd_mm);
                 self.value(id, length, Spread::of([(Cause::Level, sd)]), None);
             }
             [Err(why), ..] | [_, Err(why), _] | [.., Err(why)] => self.withhold(id, why),
