@@ -31,7 +31,7 @@ pub(crate) use limb::cut_about;
 pub use limb::{LimbAxis, SquareCut, square_cut};
 pub(crate) use neck::{is_neck, thinnest as thinnest_neck};
 pub use pin::{Pin, PinPlace, Pins};
-pub(crate) use shoulder::{SHOULDER_ALONG, SIDE_NECK_ALONG};
+pub(crate) use shoulder::{SHOULDER_SINE, SIDE_NECK_SINE};
 pub use survey::Survey;
 
 /// A landmark or level.
@@ -285,9 +285,10 @@ impl Landmarks {
         for side in Side::BOTH {
             all.take([trunk::armpit(survey, side)]);
             let (side_neck, shoulder) = shoulder::points(survey, side);
-            all.take([side_neck]);
+            let side_neck = all.add(side_neck);
             let shoulder = all
                 .add(shoulder)
+                .or(side_neck)
                 .filter(|mark| survey.ends.head || mark.is_pinned());
             let wrist = all.pinned(LandmarkKey::Wrist, Some(side));
             all.take(arm::points(survey, side, shoulder.as_ref(), wrist.as_ref()));

@@ -27,6 +27,12 @@ pub(crate) use contour::contains;
 pub use contour::{Closure, Contour};
 pub use hull::Hull;
 
+/// A closed contour of these points, for tests elsewhere.
+#[cfg(test)]
+pub(crate) fn closed_for_tests(points: Vec<[f64; 2]>) -> Contour {
+    Contour::new(points, true)
+}
+
 /// Coordinate axes of a family of parallel planes: `normal` points up, `u` and `v` lie in the plane.
 ///
 /// `u`, `v`, `normal` are right-handed. For level planes `u` is the body's x

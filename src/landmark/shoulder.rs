@@ -25,18 +25,22 @@ const NECK_HALF_BREADTH: f64 = 0.075;
 /// so that the point is as far into the one as into the other however the arm is held.
 const SHARE_OF_TURN: f64 = 0.5;
 /// An upper arm must lean this much more than the shoulder line for a turn to show.
-const LEAST_TURN_DEG: f64 = 8.0;
+const LEAST_TURN_DEG: f64 = 5.0;
 /// Lean of an arm that hangs, where it is not seen apart from the trunk.
 const HANGING_DEG: f64 = 75.0;
 /// Stretch of the arm's axis that tells how the upper arm leans: below the armpit's folds, above
 /// the elbow; in mm, and as a share of the stature.
 const UPPER_ARM: (f64, f64) = (20.0, 0.09);
 
-/// How surely the points are known along the ridge, as standard deviations in shares of the
-/// stature: wider than in height, as the ridge bends slowly.
-pub(crate) const SIDE_NECK_ALONG: f64 = 0.006;
-/// See [`SIDE_NECK_ALONG`].
-pub(crate) const SHOULDER_ALONG: f64 = 0.008;
+/// Sine of the lean of the ridge at the side neck point (33 degrees: 10 more than the 22 to 24 of
+/// Taniyama et al. 1970): a point known to so much in height is known to that over it along the ridge.
+pub(crate) const SIDE_NECK_SINE: f64 = 0.55;
+/// The same at the shoulder point (45 degrees: halfway from the shoulder line to an arm held out a little).
+pub(crate) const SHOULDER_SINE: f64 = 0.7;
+/// How surely the lean of a ridge is read, in degrees.
+const LEAN_SD_DEG: f64 = 3.0;
+/// Length of ridge over which it turns into the arm, as a share of the stature.
+const TURN_LENGTH: f64 = 0.04;
 
 /// Side neck point and shoulder point of one side, on the ridge of the shoulder.
 pub(super) fn points(survey: &Survey<'_>, side: Side) -> (Found, Found) {
@@ -75,14 +79,16 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> (Found, Found) {
             "where the ridge of the shoulder, coming from outside, leans 10 degrees more than the shoulder line: it turns up into the neck",
         )
     });
-    let shoulder = ridge
-        .arm_end(upper_arm_deg(survey, side))
-        .ok_or("the ridge of the shoulder does not turn down into the arm; were the arms raised?");
-    let shoulder = shoulder.and_then(|out| {
+    let shoulder = ridge.arm_end(upper_arm_deg(survey, side)).ok_or(
+        "the ridge of the shoulder runs straight on into the arm; lower the arms and scan again",
+    );
+    let shoulder = shoulder.and_then(|(out, turn_deg)| {
+        // The less it turns, the less is known where it has done half of it.
+        let along = LEAN_SD_DEG / turn_deg * TURN_LENGTH * s;
         landmark(
             shoulder_key,
             out,
-            0.007 * s,
+            (0.006 * s).hypot(SHOULDER_SINE * along),
             "where the ridge of the shoulder has done half its turn from the shoulder line down into the upper arm",
         )
     });
@@ -188,7 +194,8 @@ impl Ridge {
             .last_crossing(turned, *inner, NECK_HALF_BREADTH * self.stature_mm)
     }
 
-    fn arm_end(&self, arm_deg: f64) -> Option<f64> {
+    /// Where it has done half its turn into an arm of that lean, and how much it turns in all.
+    fn arm_end(&self, arm_deg: f64) -> Option<(f64, f64)> {
         let line = self.line_deg()?;
         let turn = arm_deg - line;
         let turned = line + SHARE_OF_TURN * turn;
@@ -196,9 +203,8 @@ impl Ridge {
         let outer = *self.lean.at.last()?;
         let mut steep = self.lean.window(from, outer);
         let (past, _) = steep.find(|&(_, lean)| lean >= turned)?;
-        (turn >= LEAST_TURN_DEG)
-            .then(|| self.lean.last_crossing(turned, from, past))
-            .flatten()
+        let out = self.lean.last_crossing(turned, from, past)?;
+        (turn >= LEAST_TURN_DEG).then_some((out, turn))
     }
 
     /// The point of the ridge so far from the midline.
@@ -267,11 +273,11 @@ mod tests {
             z -= 0.05 * degrees.to_radians().sin();
         }
         let ridge = Ridge::through(&points, 1600.0);
-        let (inner, outer) = (ridge.neck_end().unwrap(), ridge.arm_end(arm).unwrap());
+        let (inner, outer) = (ridge.neck_end().unwrap(), ridge.arm_end(arm).unwrap().0);
         // Smoothing over 22 mm to either side moves them by a few mm.
         assert!((inner - ends[0].unwrap()).abs() < 5.0, "{inner} {ends:?}");
         assert!((outer - ends[1].unwrap()).abs() < 5.0, "{outer} {ends:?}");
         // An arm held out in line with the shoulder shows no turn.
-        assert!(ridge.arm_end(line + 5.0).is_none());
+        assert!(ridge.arm_end(line + 3.0).is_none());
     }
 }

@@ -2,7 +2,7 @@
 
 use super::{Cause, GirthCurve, Spread};
 use crate::landmark::{
-    Arm, LandmarkKey, Landmarks, SHOULDER_ALONG, SquareCut, Survey, cut_about, is_neck, square_cut,
+    Arm, LandmarkKey, Landmarks, SHOULDER_SINE, SquareCut, Survey, cut_about, is_neck, square_cut,
     thinnest_neck,
 };
 use crate::length::Length;
@@ -333,7 +333,7 @@ pub(super) fn upper_arm(
     let middle = arm.axis.nearest(&(a + (tip - a) / 2.0));
     let at = middle.max(arm.past_fold(FREE_ARM_MM));
     // A shoulder point that is known in height only slips along the shoulder line.
-    let slip = (SHOULDER_ALONG * survey.stature_mm).hypot(elbow.sd_mm);
+    let slip = (shoulder.sd_mm / SHOULDER_SINE).hypot(elbow.sd_mm);
     arm_girth(arm, at, 0.5 * slip)
 }
 

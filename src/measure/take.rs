@@ -7,8 +7,10 @@ mod halves;
 mod head;
 mod legs;
 mod limbs;
+mod neck;
 mod posture;
 mod rise;
+mod scye;
 mod shoulders;
 mod trunk;
 
@@ -19,7 +21,7 @@ use super::{
     Withheld, girth, path,
 };
 use crate::landmark::{
-    Landmark, LandmarkKey, Landmarks, Missing, NO_FEET, NO_HEAD, SHOULDER_ALONG, SIDE_NECK_ALONG,
+    Landmark, LandmarkKey, Landmarks, Missing, NO_FEET, NO_HEAD, SHOULDER_SINE, SIDE_NECK_SINE,
     Survey,
 };
 use crate::length::Length;
@@ -59,9 +61,13 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
         taker.forearm(side);
         taker.arm_lengths(side);
         taker.shoulder(side);
+        taker.over_the_bust(side);
         taker.waist_to_hip(side);
     }
     taker.back_waist();
+    taker.front_waist();
+    taker.neck_base();
+    taker.scyes();
     taker.posture();
     if !survey.ends.feet {
         taker.set.curves.clear();
@@ -159,6 +165,7 @@ impl<'t> Taker<'t, '_> {
         let single = [
             (Key::Stature, L::Vertex),
             (Key::BackNeckHeight, L::BackNeckPoint),
+            (Key::FrontNeckHeight, L::FrontNeckPoint),
             (Key::UnderBustHeight, L::UnderBust),
             (Key::WaistNarrowestHeight, L::WaistNarrowest),
             (Key::WaistMidwayHeight, L::WaistMidway),
@@ -335,7 +342,8 @@ impl<'t> Taker<'t, '_> {
                 let sd = neck.sd_mm.hypot(shoulder.sd_mm);
                 let angle_sd = (sd / run.max(1.0)).atan().to_degrees();
                 self.value(slope, angle, Spread::of([(Cause::Level, angle_sd)]), None);
-                let slip = self.survey.stature_mm * SIDE_NECK_ALONG.hypot(SHOULDER_ALONG);
+                // Known so well in height, they slip farther along the leaning ridge.
+                let slip = (neck.sd_mm / SIDE_NECK_SINE).hypot(shoulder.sd_mm / SHOULDER_SINE);
                 self.taut_path(length, &a, &b, Outward::Up, slip);
             }
             Err(why) => self.withhold_all([length, slope], &why),

@@ -40,6 +40,11 @@ const ROWS: &[(Key, &str, From)] = {
         (K::Stature, "/body/stature", Skin),
         (K::BackNeckHeight, "/lengths/back_neck_height", Model),
         (
+            K::FrontNeckHeight,
+            "/landmarks/front_neck_point/point/2",
+            Model,
+        ),
+        (
             K::ShoulderHeight,
             "/lengths/shoulder_point_height_{}",
             Model,
@@ -150,6 +155,11 @@ const ROWS: &[(Key, &str, From)] = {
         (
             K::BackWaistLength,
             "/lengths/back_neck_to_waist_skin",
+            Model,
+        ),
+        (
+            K::FrontWaistLength,
+            "/lengths/front_neck_to_waist_skin",
             Model,
         ),
     ]

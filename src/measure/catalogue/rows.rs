@@ -36,6 +36,9 @@ catalogue! {
     BackNeckHeight "back_neck_height", "back neck height", Height, one, Height, Standing, "back neck height", [BackNeckPoint],
         "Floor to the back neck point (cervicale), as far as the skin shows it: the bend where the neck meets the back.",
         "Bend your head to feel the bone at the base of the neck, straighten up, and measure from it down to the floor.";
+    FrontNeckHeight "front_neck_height", "front neck height", Height, one, Height, Standing, "", [FrontNeckPoint],
+        "Floor to the front neck point: the pit of the throat, where the midline in front lies farthest back between breastbone and chin.",
+        "Feel for the pit at the base of the throat and measure from it down to the floor.";
     SideNeckHeight "side_neck_height", "side neck height", Height, pair, Height, Standing, "", [SideNeckPoint],
         "Floor to the side neck point, where the side of the neck turns into the shoulder line.",
         "";
@@ -132,6 +135,12 @@ catalogue! {
     NeckGirth "neck_girth", "neck girth", TautSquare, one, SmallGirth, Standing, "neck girth", [],
         "Least taut girth of the neck, square to the neck's axis.",
         "Lay the tape round the middle of the neck, just below the Adam's apple, one finger under the tape.";
+    NeckBaseGirth "neck_base_girth", "neck base girth", Surface, one, SmallGirth, Standing, "neck base girth", [BackNeckPoint, SideNeckPoint, FrontNeckPoint],
+        "Round the base of the neck: the shortest way over the skin from the back neck point over a side neck point, the front neck point and the other side neck point back to it.",
+        "Lay a thin chain round the base of the neck so that it passes the bone behind and the pit of the throat, and measure the chain.";
+    ArmscyeGirth "armscye_girth", "armscye girth", Surface, pair, LargeGirth, Standing, "armscye girth", [ShoulderPoint, Armpit],
+        "Round the root of the arm along the skin, in the plane through shoulder point and armpit that runs from back to front; straight from fold to fold at the level of the armpit.",
+        "Arm hanging, run the tape over the bone at the shoulder's end, down in front and behind, and through the armpit without pulling.";
     UpperArmGirth "upper_arm_girth", "upper arm girth", TautSquare, pair, SmallGirth, Standing, "upper arm girth", [ShoulderPoint, Elbow],
         "Taut girth of the arm, square to its axis, midway between shoulder point and elbow, but at least two fingers below the armpit, arm hanging.",
         "Arm relaxed, run the tape square round the arm halfway between shoulder point and elbow.";
@@ -268,6 +277,24 @@ catalogue! {
     NeckToBustLength "neck_to_bust_length", "side neck to bust point", TautPath, pair, SegmentLength, Standing, "side neck point to bust point", [SideNeckPoint, BustPoint],
         "From the side neck point down over the chest to the bust point, in the upright plane through both, hollows bridged.",
         "Measure from where the neck meets the shoulder line straight down to the bust point.";
+    AcrossBackShoulderWidth "across_back_shoulder_width", "across back shoulder width", Surface, one, SegmentLength, Standing, "across back shoulder width", [ShoulderPoint, BackNeckPoint],
+        "Over the skin by the shortest way from shoulder point to back neck point and on to the other shoulder point.",
+        "Measure from the bone at one shoulder's end over the bone at the base of the neck to the other shoulder's end.";
+    AcrossBackWidth "across_back_width", "across back width", TautPath, one, SegmentLength, Standing, "across back width", [ShoulderPoint, Armpit],
+        "Level and taut over the back from armscye to armscye, halfway in height between armpits and shoulder points; the armscye runs straight from shoulder point to armpit.",
+        "Measure level across the back, from where one arm begins to where the other does, halfway between shoulder bone and armpit.";
+    AcrossFrontWidth "across_front_width", "across front width", TautPath, one, SegmentLength, Standing, "across front width", [ShoulderPoint, Armpit],
+        "Level and taut over the breast from armscye to armscye, halfway in height between armpits and shoulder points; the armscye runs straight from shoulder point to armpit.",
+        "Measure level across the breast, from where one arm begins to where the other does, halfway between shoulder bone and armpit.";
+    ScyeDepth "scye_depth", "scye depth", TautPath, one, SegmentLength, Standing, "scye depth", [BackNeckPoint, Armpit],
+        "From the back neck point down the midline to the mean level of the armpits, hollows bridged.",
+        "Hold a strip of paper level under both arms; measure from the bone at the base of the neck down the spine to its upper edge.";
+    NeckOverBustToWaistLength "neck_over_bust_to_waist_length", "side neck over bust point to the narrowest waist", TautPath, pair, SegmentLength, Standing, "", [SideNeckPoint, BustPoint, WaistNarrowest],
+        "From the side neck point to the bust point in the upright plane through both, then straight down to the level of the narrowest waist, hollows bridged.",
+        "Tie an elastic at the waist; measure from where the neck meets the shoulder line over the bust point straight down to the elastic.";
+    FrontWaistLength "front_waist_length", "front waist length to the narrowest waist", TautPath, one, SegmentLength, Standing, "", [FrontNeckPoint, WaistNarrowest],
+        "From the front neck point down the midline to the level of the narrowest waist, hollows bridged.",
+        "Tie an elastic at the waist; measure from the pit of the throat down the middle of the front to the elastic.";
     BackWaistLength "back_waist_length", "back waist length to the narrowest waist", TautPath, one, SegmentLength, Standing, "", [BackNeckPoint, WaistNarrowest],
         "From the back neck point down the midline to the level of the narrowest waist, hollows bridged.",
         "Tie an elastic at the waist; measure from the bone at the base of the neck down the spine to the elastic.";
@@ -286,6 +313,9 @@ catalogue! {
     OutsideLegLength "outside_leg_length", "outside leg length from the narrowest waist", TautPath, pair, SegmentLength, Standing, "", [WaistNarrowest],
         "From the narrowest waist at the side, taut over the hip, and plumb from where it stands out most to the floor.",
         "Tie an elastic at the waist; measure from it at the side over the hip straight down to the floor.";
+    BackNeckToWristLength "back_neck_to_wrist_length", "back neck point to wrist", TautPath, pair, SegmentLength, ArmBent, "back neck point to wrist", [BackNeckPoint, ShoulderPoint, Elbow, Wrist],
+        "Over the skin by the shortest way from the back neck point to the shoulder point, then straight to the elbow and on to the wrist.",
+        "Arm a little bent, measure from the bone at the base of the neck over the shoulder's end and the elbow to the wrist bone.";
     CrotchLength "crotch_length", "crotch length", TautPath, one, SegmentLength, FeetApart, "total crotch length", [WaistNarrowest, Crotch],
         "From the narrowest waist in front through the crotch to the narrowest waist behind, in the midline, drawn taut; behind over the seat, not in its cleft.",
         "Tie an elastic at the waist; run the tape from it in front between the legs to it behind, snug but not tight.";

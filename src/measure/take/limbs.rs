@@ -1,7 +1,7 @@
 //! Girths and lengths of the limbs beyond those at one landmark.
 
 use super::{Taker, Why};
-use crate::landmark::{Arm, LandmarkKey, NO_FEET, SHOULDER_ALONG};
+use crate::landmark::{Arm, LandmarkKey, NO_FEET, SHOULDER_SINE};
 use crate::measure::girth::{self, Taken};
 use crate::measure::{Cause, CurvePart, Key, MeasureId, Spread};
 use crate::side::Side;
@@ -77,7 +77,7 @@ impl Taker<'_, '_> {
             Point3::from(elbow.point_mm),
         );
         // A shoulder point that slips along the ridge moves away from the elbow by as much at most.
-        let slip = SHOULDER_ALONG * self.survey.stature_mm;
+        let slip = shoulder.sd_mm / SHOULDER_SINE;
         // The elbow is known along the arm; its height says so much less the more the arm is raised.
         let upright = ((a.z - b.z) / (b - a).norm().max(1.0))
             .abs()

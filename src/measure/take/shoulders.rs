@@ -1,7 +1,7 @@
 //! Girth and breadths over the shoulders, arms hanging.
 
 use super::{Taker, Why};
-use crate::landmark::{LandmarkKey, NO_HEAD, SHOULDER_ALONG};
+use crate::landmark::{LandmarkKey, NO_HEAD, SHOULDER_SINE};
 use crate::measure::girth::Reading;
 use crate::measure::{Cause, Key, Spread};
 use crate::section::Contour;
@@ -46,7 +46,7 @@ impl Taker<'_, '_> {
             [Ok(left), Ok(right)] => {
                 let (a, b) = (Point3::from(left.point_mm), Point3::from(right.point_mm));
                 // Each slips along the ridge of its shoulder.
-                let sd = SHOULDER_ALONG * self.survey.stature_mm * 2.0_f64.sqrt();
+                let sd = left.sd_mm.hypot(right.sd_mm) / SHOULDER_SINE;
                 let spread = Spread::of([(Cause::Level, sd)]);
                 self.value(key, (b - a).norm(), spread, None);
             }

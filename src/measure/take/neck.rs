@@ -1,0 +1,189 @@
+//! Over the skin from the base of the neck: round it, out to the shoulders, down to the waist.
+
+use super::{Taker, Why};
+use crate::landmark::{Landmark, LandmarkKey, SHOULDER_SINE, SIDE_NECK_SINE};
+use crate::measure::path::{self, Outward};
+use crate::measure::{Cause, Key, MeasureId, Spread};
+use crate::mesh::Geodesics;
+use crate::side::Side;
+use nalgebra::{Point3, Vector3};
+
+/// The box in which paths between neck and shoulders run, in shares of the stature: half its
+/// breadth, its floor and its top.
+const REGION: (f64, f64, f64) = (0.30, 0.70, 0.95);
+
+/// An end of a path, and how far it may slip, one standard deviation, as a vector along the skin.
+#[derive(Clone, Copy, Debug)]
+struct End {
+    place: Point3<f64>,
+    slip: Vector3<f64>,
+}
+
+impl End {
+    /// A point of the midline: known in height.
+    fn midline(mark: &Landmark) -> Self {
+        Self {
+            place: Point3::from(mark.point_mm),
+            slip: Vector3::z() * mark.sd_mm,
+        }
+    }
+
+    /// A point of the shoulder's ridge, that falls outwards by an angle of this sine: known along it.
+    fn ridge(mark: &Landmark, side: Side, sine: f64) -> Self {
+        let out = side.sign() * (1.0 - sine * sine).sqrt();
+        Self {
+            place: Point3::from(mark.point_mm),
+            slip: Vector3::new(out, 0.0, -sine) * (mark.sd_mm / sine),
+        }
+    }
+
+    /// What its slip does to the length of the paths from it to others, taken as straight.
+    fn pull(&self, to: &[Self]) -> f64 {
+        let away = |other: &Self| (self.place - other.place).try_normalize(f64::MIN_POSITIVE);
+        let towards: Vector3<f64> = to.iter().filter_map(away).sum();
+        self.slip.dot(&towards).abs()
+    }
+}
+
+impl Taker<'_, '_> {
+    /// Round the base of the neck, across the back from shoulder to shoulder, and from the back
+    /// neck point over shoulder and elbow to the wrist.
+    pub(super) fn neck_base(&mut self) {
+        let s = self.survey.stature_mm;
+        let (out, low, high) = (REGION.0 * s, REGION.1 * s, REGION.2 * s);
+        let region = self.survey.outline.within(
+            Point3::new(-out, f64::MIN, low),
+            Point3::new(out, f64::MAX, high),
+        );
+        let skin = Geodesics::new(region).map_err(|_| "there is no skin at the neck".to_owned());
+        let girth = skin.as_ref().map_err(Clone::clone);
+        let girth = girth.and_then(|skin| self.neck_base_girth(skin));
+        self.length(Key::NeckBaseGirth, girth);
+        let halves = Side::BOTH.map(|side| {
+            let skin = skin.as_ref().map_err(Clone::clone)?;
+            self.neck_to_shoulder(skin, side)
+        });
+        let across = match &halves {
+            [Ok((left, left_sd)), Ok((right, right_sd))] => {
+                Ok((left + right, left_sd.hypot(*right_sd)))
+            }
+            [Err(why), _] | [_, Err(why)] => Err(why.clone()),
+        };
+        self.length(Key::AcrossBackShoulderWidth, across);
+        for (side, half) in Side::BOTH.into_iter().zip(halves) {
+            let to_wrist = half.and_then(|(half, half_sd)| {
+                let (arm, wrist_sd) = self.over_the_elbow(side)?;
+                // The shoulder point lies between the ends: what a slip takes from the one part it
+                // gives to the other.
+                Ok((half + arm, (0.5 * half_sd).hypot(wrist_sd)))
+            });
+            self.length(MeasureId::new(Key::BackNeckToWristLength, side), to_wrist);
+        }
+    }
+
+    /// A length with its uncertainty, or why there is none.
+    fn length(&mut self, id: impl Into<MeasureId>, found: Result<(f64, f64), Why>) {
+        match found {
+            Ok((length, sd)) => self.value(id, length, Spread::of([(Cause::Level, sd)]), None),
+            Err(why) => self.withhold(id, why),
+        }
+    }
+
+    fn neck_base_girth(&self, skin: &Geodesics) -> Result<(f64, f64), Why> {
+        use LandmarkKey as L;
+        let back = End::midline(self.mark(L::BackNeckPoint, None)?);
+        let front = End::midline(self.mark(L::FrontNeckPoint, None)?);
+        let beside = |side: Side| {
+            let mark = self.mark(L::SideNeckPoint, Some(side))?;
+            Ok::<End, Why>(End::ridge(mark, side, SIDE_NECK_SINE))
+        };
+        let round = [back, beside(Side::Right)?, front, beside(Side::Left)?];
+        let (mut length, mut variance) = (0.0, 0.0);
+        for (at, here) in round.iter().enumerate() {
+            let (next, last) = (round[(at + 1) % 4], round[(at + 3) % 4]);
+            length += skin.distance(&here.place, &next.place)?;
+            variance += here.pull(&[next, last]).powi(2);
+        }
+        Ok((length, variance.sqrt()))
+    }
+
+    fn neck_to_shoulder(&self, skin: &Geodesics, side: Side) -> Result<(f64, f64), Why> {
+        use LandmarkKey as L;
+        let neck = End::midline(self.mark(L::BackNeckPoint, None)?);
+        let mark = self.mark(L::ShoulderPoint, Some(side))?;
+        let shoulder = End::ridge(mark, side, SHOULDER_SINE);
+        let length = skin.distance(&neck.place, &shoulder.place)?;
+        let sd = neck.pull(&[shoulder]).hypot(shoulder.pull(&[neck]));
+        Ok((length, sd))
+    }
+
+    /// Straight from the shoulder point to the elbow and on to the wrist; how surely the wrist is known.
+    fn over_the_elbow(&self, side: Side) -> Result<(f64, f64), Why> {
+        use LandmarkKey as L;
+        let wrist = self.mark(L::Wrist, Some(side))?;
+        let [a, b, c] = [L::ShoulderPoint, L::Elbow, L::Wrist].map(|key| {
+            self.mark(key, Some(side))
+                .map(|mark| Point3::from(mark.point_mm))
+        });
+        let (a, b, c) = (a?, b?, c?);
+        Ok(((b - a).norm() + (c - b).norm(), wrist.sd_mm))
+    }
+
+    /// From the front neck point down the midline to the narrowest waist.
+    pub(super) fn front_waist(&mut self) {
+        let found = self
+            .mark(LandmarkKey::FrontNeckPoint, None)
+            .and_then(|neck| {
+                let (waist, sd) = self.front_at_waist(0.0)?;
+                let from = Point3::from(neck.point_mm);
+                let length = path::taut(self.survey.mesh, &from, &waist, Outward::Front)?;
+                Ok((length, neck.sd_mm.hypot(sd)))
+            });
+        self.length(Key::FrontWaistLength, found);
+    }
+
+    /// From the side neck point over the bust point, then straight down to the narrowest waist.
+    pub(super) fn over_the_bust(&mut self, side: Side) {
+        use LandmarkKey as L;
+        let found = self
+            .both(L::SideNeckPoint, L::BustPoint, side)
+            .and_then(|(neck, bust)| {
+                let [a, b] = [neck, bust].map(|mark| Point3::from(mark.point_mm));
+                let (waist, sd) = self.front_at_waist(b.x)?;
+                let upper = path::taut(self.survey.mesh, &a, &b, Outward::Front)?;
+                let lower = path::taut(self.survey.mesh, &b, &waist, Outward::Front)?;
+                // The bust point lies between the ends, so its own height hardly matters.
+                Ok((upper + lower, neck.sd_mm.hypot(sd)))
+            });
+        self.length(MeasureId::new(Key::NeckOverBustToWaistLength, side), found);
+    }
+
+    /// The front of the narrowest waist so far from the midline, and how surely its height is known.
+    fn front_at_waist(&self, x: f64) -> Result<(Point3<f64>, f64), Why> {
+        let (height, sd) = self.level(LandmarkKey::WaistNarrowest, None)?;
+        let contour = self.survey.parts.trunk_at(&self.survey.level, height)?;
+        let (_, front) = contour.across(x).ok_or("the waist lies beside it")?;
+        Ok((Point3::new(x, front, height), sd))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Slips of 1 mm: along a straight path its whole length, square to it nothing, at the top of a
+    /// right angle between two equal legs √2 of it.
+    #[test]
+    fn pulls_of_known_size() {
+        let end = |place: [f64; 3], slip: [f64; 3]| End {
+            place: place.into(),
+            slip: slip.into(),
+        };
+        let top = end([0.0, 0.0, 100.0], [0.0, 0.0, 1.0]);
+        let below = end([0.0, 0.0, 0.0], [1.0, 0.0, 0.0]);
+        assert!((top.pull(&[below]) - 1.0).abs() < 1e-12);
+        assert!(below.pull(&[top]).abs() < 1e-12);
+        let legs = [-100.0, 100.0].map(|x| end([x, 0.0, 0.0], [0.0; 3]));
+        assert!((top.pull(&legs) - 2.0_f64.sqrt()).abs() < 1e-12);
+    }
+}
