@@ -29,6 +29,7 @@ pub mod sides;
 mod size;
 mod sum;
 mod tolerance;
+mod uses;
 mod width;
 
 pub use after::{After, LevelAfter, LineAfter};
@@ -43,6 +44,7 @@ pub use sheet::{
 pub use size::{Basis, Between, Candidate, SizeChoice};
 pub use sum::{Sign, Sum, Term};
 pub use tolerance::Tolerances;
+pub use uses::uses;
 
 /// A way to fit a garment of some kind to a profile.
 ///

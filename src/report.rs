@@ -1,7 +1,8 @@
-//! Reports: a profile in words and tables for people.
+//! Reports: a profile, a plan or the catalogue in words and tables for people.
 //!
 //! Pure: from data to text, no files, no terminal.
 
+pub mod measures;
 pub mod text;
 
 pub use text::{caution_text, crosscheck_text, plan_text, profile_text};

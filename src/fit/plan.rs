@@ -28,6 +28,21 @@ pub enum Stage {
     Sides,
 }
 
+impl Stage {
+    /// In words: `width at the seam edges`.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Size => "size",
+            Self::Grade => "grade from size to size",
+            Self::Width => "width at the seam edges",
+            Self::Balance => "length between the lines",
+            Self::Hem => "hem",
+            Self::Sides => "left against right",
+        }
+    }
+}
+
 /// Where on the pattern a step is done.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

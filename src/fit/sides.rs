@@ -12,6 +12,7 @@ use super::sum::Sum;
 use crate::finding::Weight;
 use crate::length::Length;
 use crate::measure::asymmetry::SideDifference;
+use crate::measure::asymmetry::usual::{self, Limit, Usual};
 use crate::measure::{Key, Unit};
 use crate::side::Side;
 
@@ -30,18 +31,21 @@ pub struct SideRule {
     pub act_share: Option<f64>,
 }
 
-/// Limb girths: 2 % noted; 3 % or 10 mm acted on (inferred; dominant leg +2.2 % of girth, Teo et
-/// al. 2018).
+// What is usual stands in `measure::asymmetry::usual`. These say when a pattern is worth cutting apart:
+// often sooner, as cloth shows it.
+
+/// Limb girths: 2 % noted; what is more than usual, or 10 mm, acted on (inferred; dominant leg +2.2 %
+/// of girth, Teo et al. 2018).
 pub const LIMB_GIRTH: SideRule = SideRule {
     note: None,
     note_share: Some(0.02),
     act: Some(10.0),
-    act_share: Some(0.03),
+    act_share: share(usual::LIMB_GIRTH),
 };
 
-/// Shoulder height: 10 mm noted, 12 mm acted on (inferred).
+/// Shoulder height: noted from what is more than usual, 12 mm acted on (inferred).
 pub const SHOULDER_HEIGHT: SideRule = SideRule {
-    note: Some(10.0),
+    note: plain(usual::SHOULDER_HEIGHT),
     note_share: None,
     act: Some(12.0),
     act_share: None,
@@ -80,6 +84,20 @@ pub const NECK_TO_BUST: SideRule = SideRule {
     act: Some(10.0),
     act_share: None,
 };
+
+const fn share(usual: Usual) -> Option<f64> {
+    match usual.limit {
+        Limit::Share(share) => Some(share),
+        Limit::Plain(_) => None,
+    }
+}
+
+const fn plain(usual: Usual) -> Option<f64> {
+    match usual.limit {
+        Limit::Plain(limit) => Some(limit),
+        Limit::Share(_) => None,
+    }
+}
 
 /// What a difference deserves.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -139,6 +157,11 @@ const fn half_girth_level(key: Key) -> Option<Level> {
         Key::HipHalfGirth => Some(Level::Hip),
         _ => None,
     }
+}
+
+/// True if left and right of a measure are compared.
+pub(super) fn reads(key: Key) -> bool {
+    half_girth_level(key).is_some() || rule_of(key).is_some()
 }
 
 pub(super) fn compare(desk: &mut Desk<'_>) {

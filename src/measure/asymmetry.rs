@@ -4,6 +4,58 @@ use super::{Cause, Key, Measure};
 use crate::side::Side;
 use serde::{Deserialize, Serialize};
 
+pub mod usual;
+
+pub use usual::{Usual, usual};
+
+/// How large a difference between the sides is, by what can be measured and by what is usual.
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+)]
+#[serde(rename_all = "snake_case")]
+pub enum Grade {
+    /// No larger than its uncertainty explains: there may be none.
+    #[default]
+    Within,
+    /// There, and as about 95 of 100 healthy people have it.
+    Usual,
+    /// There; no survey of healthy people says how much is usual.
+    Unsurveyed,
+    /// There, and larger than about 95 of 100 healthy people have it. No diagnosis.
+    Larger,
+}
+
+impl Grade {
+    /// In plain words.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Within => "within what can be measured",
+            Self::Usual => "usual in healthy people",
+            Self::Unsurveyed => "how much is usual is not known",
+            Self::Larger => "larger than usual",
+        }
+    }
+
+    /// The grade of a difference with its standard uncertainty, for what is known to be usual.
+    ///
+    /// It is larger than usual only where the uncertainty cannot explain that.
+    #[must_use]
+    pub fn of(left: f64, right: f64, sd: f64, usual: Option<Usual>) -> Self {
+        let difference = (left - right).abs();
+        let beyond = |limit: f64| difference - limit > BEYOND * sd;
+        // A value that is no number is no difference.
+        if !beyond(0.0) {
+            return Self::Within;
+        }
+        match usual.and_then(|usual| usual.limit_of(left, right)) {
+            None => Self::Unsurveyed,
+            Some(limit) if beyond(limit) => Self::Larger,
+            Some(_) => Self::Usual,
+        }
+    }
+}
+
 /// The difference between the two sides of a paired measure.
 ///
 /// Some difference is the rule, not a fault: hardly anyone is alike on both sides.
@@ -21,6 +73,9 @@ pub struct SideDifference {
     pub sd: f64,
     /// True if the difference is larger than its uncertainty explains.
     pub beyond_uncertainty: bool,
+    /// How large it is beside what healthy people have.
+    #[serde(default)]
+    pub grade: Grade,
 }
 
 /// Standard uncertainties a difference must exceed to count: 95 of 100
@@ -60,6 +115,7 @@ impl SideDifference {
             difference,
             sd,
             beyond_uncertainty: difference.abs() > BEYOND * sd,
+            grade: Grade::of(left.value, right.value, sd, usual(left.id.key)),
         }
     }
 
@@ -105,6 +161,29 @@ mod tests {
             source: Source::Scan,
             level_mm: None,
         }
+    }
+
+    /// 300 mm and 3 %: 9 mm are usual, and 1.96 standard deviations of 2 mm more may still be.
+    #[test]
+    fn grades() {
+        let of = |apart: f64| {
+            Grade::of(
+                300.0 + apart / 2.0,
+                300.0 - apart / 2.0,
+                2.0,
+                Some(usual::LIMB_GIRTH),
+            )
+        };
+        assert_eq!(of(3.9), Grade::Within);
+        assert_eq!(of(-4.0), Grade::Usual);
+        assert_eq!(of(12.9), Grade::Usual);
+        assert_eq!(of(13.0), Grade::Larger);
+        assert_eq!(Grade::of(500.0, 400.0, 2.0, None), Grade::Unsurveyed);
+        assert_eq!(
+            Grade::of(500.0, 400.0, 2.0, Some(usual::BREAST_VOLUME)),
+            Grade::Unsurveyed
+        );
+        assert_eq!(Grade::of(f64::NAN, 1.0, 2.0, None), Grade::Within);
     }
 
     /// A plane 3 mm off shifts both halves against each other by 6; noise adds in squares: √(36 + 2).

@@ -36,6 +36,23 @@ pub enum Mode {
     Volume,
 }
 
+impl Mode {
+    /// In words: `taut tape, level; hollows bridged`.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Taut => "taut tape, level; hollows bridged",
+            Self::TautSquare => "taut tape, square to the limb; hollows bridged",
+            Self::Surface => "along the skin, hollows included",
+            Self::TautPath => "taut tape from point to point; hollows bridged",
+            Self::Height => "upright distance from the floor",
+            Self::Breadth => "straight, from left to right",
+            Self::Depth => "straight, from front to back",
+            Self::Angle => "angle",
+        }
+    }
+}
+
 /// Class of ISO 20685-1 that a measure belongs to, with its limit for the mean error.
 ///
 /// Limits as read in secondary literature on ISO 20685:2010; the assignment
@@ -61,6 +78,20 @@ pub enum ErrorClass {
 }
 
 impl ErrorClass {
+    /// In words: `large girth`; empty if the standard names no limit.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Height => "body height",
+            Self::SmallGirth => "small girth",
+            Self::LargeGirth => "large girth",
+            Self::SegmentLength => "segment length",
+            Self::Breadth => "body breadth",
+            Self::Depth => "body depth",
+            Self::None => "",
+        }
+    }
+
     /// The limit for the mean error in mm, if the class has one.
     #[must_use]
     pub const fn limit_mm(self) -> Option<f64> {

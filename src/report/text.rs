@@ -5,7 +5,7 @@ use crate::finding::{Finding, Weight};
 use crate::fit::CuttingPlan;
 use crate::length::Length;
 use crate::length::text::Shown;
-use crate::measure::asymmetry::SideDifference;
+use crate::measure::asymmetry::{Grade, SideDifference, usual};
 use crate::measure::{Key, Measure, Source, Unit, Withheld};
 use crate::profile::{Entry, Profile};
 use comfy_table::{CellAlignment, Table, presets};
@@ -251,25 +251,38 @@ fn sides_block(sides: &[SideDifference], shown: Shown) -> String {
         return String::new();
     }
     let mut table = table();
-    table.set_header(["measure", "left", "right", "difference", ""]);
+    table.set_header(["measure", "left", "right", "difference", "usual up to", ""]);
     for side in told {
         let definition = side.key.definition();
         let unit = definition.unit();
-        let word = if side.beyond_uncertainty {
-            format!("{} larger", side.larger())
-        } else {
-            "within uncertainty".to_owned()
-        };
+        let limit = usual(side.key).and_then(|usual| usual.limit_of(side.left, side.right));
         table.add_row([
             definition.name.to_owned(),
             show(unit, side.left, shown),
             show(unit, side.right, shown),
             difference(unit, side.difference, shown),
-            word,
+            limit.map_or_else(String::new, |limit| show(unit, limit, shown)),
+            graded(side, limit),
         ]);
     }
-    align_right(&mut table, &[1, 2, 3]);
-    heading("Left against right (the wearer's own)", &trimmed(&table))
+    align_right(&mut table, &[1, 2, 3, 4]);
+    let body = format!("{}\n\n{}", trimmed(&table), wrap(USUAL));
+    heading("Left against right (the wearer's own)", &body)
+}
+
+const USUAL: &str = "Some difference is normal. \"Usual up to\" is what about 95 of 100 healthy people stay within, where a survey is known.";
+
+fn graded(side: &SideDifference, limit: Option<f64>) -> String {
+    let larger = side.larger();
+    match side.grade {
+        Grade::Within => Grade::Within.name().to_owned(),
+        Grade::Usual if limit.is_some_and(|limit| side.difference.abs() > limit) => {
+            format!("{larger} larger, not surely by more than usual")
+        }
+        Grade::Usual => format!("{larger} larger, as is usual"),
+        Grade::Unsurveyed => format!("{larger} larger"),
+        Grade::Larger => format!("{larger} larger, by more than usual"),
+    }
 }
 
 fn is_surface(key: Key) -> bool {
@@ -295,7 +308,7 @@ fn wrap(text: &str) -> String {
     wrap_hanging("", text)
 }
 
-fn wrap_hanging(mark: &str, text: &str) -> String {
+pub(super) fn wrap_hanging(mark: &str, text: &str) -> String {
     let indent = " ".repeat(mark.len());
     let options = textwrap::Options::new(WIDTH)
         .initial_indent(mark)

@@ -7,4 +7,5 @@ mod properties;
 mod sheet;
 mod size;
 mod trial;
+mod uses;
 mod whole;

@@ -136,6 +136,7 @@ proptest! {
             difference: measures[0] - measures[1],
             sd: measures[2],
             beyond_uncertainty: true,
+            grade: girthwise::measure::asymmetry::Grade::Usual,
         }];
         let sound = table.iter().all(|value| value.abs() <= 10_000.0);
         match LevelFit::default().plan(&profile, &garment) {

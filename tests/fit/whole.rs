@@ -19,6 +19,7 @@ fn sides_are_padded_or_cut_apart_from_their_thresholds() {
         difference: left - right,
         sd: 2.0,
         beyond_uncertainty: (left - right).abs() > 1.96 * 2.0,
+        grade: girthwise::measure::asymmetry::Grade::Usual,
     };
     profile.asymmetry = vec![
         differ(Key::ShoulderHeight, 1380.0, 1366.0),

@@ -12,7 +12,7 @@ use girthwise::ingest::{Limits, read_scan};
 use girthwise::landmark::{Pin, Pins};
 use girthwise::length::text::Shown;
 use girthwise::profile::Profile;
-use girthwise::report::{caution_text, crosscheck_text, plan_text, profile_text};
+use girthwise::report::{caution_text, crosscheck_text, measures, plan_text, profile_text};
 use girthwise::scan::{ScanOptions, Step, measure_scan_with};
 use girthwise::tape::{TapeSet, pool, read_tape};
 use girthwise::{Error, ErrorKind, LengthUnit};
@@ -85,6 +85,15 @@ enum Command {
         out: Option<PathBuf>,
         #[command(flatten)]
         show: ShowArgs,
+    },
+    /// List the measures: what each means, how to take it by tape, what uses it.
+    #[command(after_help = EXIT_CODES)]
+    Measures {
+        /// Only those whose name, key, landmark or definition holds these words.
+        words: Vec<String>,
+        /// How to print them.
+        #[arg(long, value_enum, default_value = "text")]
+        format: ListArg,
     },
     /// Measure many scans to one table (CSV): a row a scan, failed ones with their reason.
     #[command(after_help = EXIT_CODES)]
@@ -190,6 +199,14 @@ impl From<UnitArg> for LengthUnit {
 }
 
 #[derive(Clone, Copy, ValueEnum)]
+enum ListArg {
+    Text,
+    Csv,
+    Json,
+    Markdown,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
 enum ShowArg {
     Cm,
     In,
@@ -243,6 +260,15 @@ fn print(text: &str) -> Result<(), Error> {
 fn run(command: Command) -> Result<ExitCode, Error> {
     let text = match command {
         Command::Batch(args) => return batch::run(&args).map(batch_code),
+        Command::Measures { words, format } => {
+            let rows = measures::matching(&words.join(" "))?;
+            match format {
+                ListArg::Text => Ok(measures::text(&rows)),
+                ListArg::Csv => measures::csv(&rows),
+                ListArg::Json => json(&rows),
+                ListArg::Markdown => Ok(measures::markdown(&rows)),
+            }
+        }
         Command::Measure { scan, show } => {
             let profile = measured(&scan, &TapeSet::default())?;
             told(&profile, &show, |profile, shown| {

@@ -1,0 +1,28 @@
+//! Which stages of the level fit read a measure.
+
+use super::level::Level;
+use super::plan::Stage;
+use super::sides;
+use crate::measure::Key;
+
+/// The stages of [`LevelFit`](super::LevelFit) that read a measure, in their order; none for one
+/// that only informs.
+///
+/// A stage reads it where the garment sheet gives what it is held against; stages after it follow
+/// from its outcome and are not named.
+#[must_use]
+pub fn uses(key: Key) -> Vec<Stage> {
+    let is_girth = Level::ALL.iter().any(|level| level.girth() == key);
+    let is_height = Level::ALL.iter().any(|level| level.height() == key);
+    let hangs = matches!(key, Key::NeckToBustLength | Key::BackWaistLength);
+    [
+        (Stage::Size, is_girth),
+        (Stage::Width, is_girth),
+        (Stage::Balance, is_height || hangs),
+        (Stage::Hem, is_height),
+        (Stage::Sides, sides::reads(key)),
+    ]
+    .into_iter()
+    .filter_map(|(stage, reads)| reads.then_some(stage))
+    .collect()
+}
