@@ -49,6 +49,8 @@ impl Mode {
             Self::Breadth => "straight, from left to right",
             Self::Depth => "straight, from front to back",
             Self::Angle => "angle",
+            Self::Offset => "level distance from an upright reference",
+            Self::Volume => "volume between skin and base",
         }
     }
 }
@@ -88,6 +90,7 @@ impl ErrorClass {
             Self::SegmentLength => "segment length",
             Self::Breadth => "body breadth",
             Self::Depth => "body depth",
+            Self::Head => "head with hair",
             Self::None => "",
         }
     }

@@ -107,6 +107,7 @@ impl Described {
         match self.unit {
             Unit::Mm => "mm",
             Unit::Degree => "degrees",
+            Unit::Millilitre => "millilitres",
         }
     }
 
@@ -151,6 +152,7 @@ fn say_usual(unit: Unit, usual: &Usual) -> String {
         (Limit::Share(share), _) => format!("{:.0} %", 100.0 * share),
         (Limit::Plain(limit), Unit::Mm) => format!("{limit} mm"),
         (Limit::Plain(limit), Unit::Degree) => format!("{limit} degrees"),
+        (Limit::Plain(limit), Unit::Millilitre) => format!("{limit} ml"),
     };
     let known = match usual.known {
         Known::Read => "read",
