@@ -33,6 +33,8 @@ fn rise(t: f64) -> f64 {
 
 /// The body with its points moved, in its own frame.
 fn moved(by: impl Fn(&Point3<f64>) -> Vector3<f64> + Sync) -> girthwise::mesh::TriMesh {
+    // All that a worker may ask for is there before workers run: a lock held while work is shared out would wait for itself.
+    LazyLock::force(&PLAIN);
     BODY.mesh().clone().map_points(|p| p + by(&p)).unwrap()
 }
 

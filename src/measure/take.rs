@@ -66,8 +66,7 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
     }
     taker.back_waist();
     taker.front_waist();
-    taker.neck_base();
-    taker.scyes();
+    taker.over_the_skin();
     taker.posture();
     if !survey.ends.feet {
         taker.set.curves.clear();

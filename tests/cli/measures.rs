@@ -25,7 +25,9 @@ fn words_and_forms() {
         .iter()
         .map(|row| &row["key"])
         .collect();
-    assert_eq!(keys, ["knee_girth", "knee_girth_surface"]);
+    assert!(keys.iter().any(|key| *key == "knee_girth"), "{keys:?}");
+    let all = |key: &&serde_json::Value| key.as_str().is_some_and(|text| text.contains("girth"));
+    assert!(keys.len() < 10 && keys.iter().all(all), "{keys:?}");
     let table = girthwise(["measures", "--format", "csv"]).well();
     assert!(
         table.starts_with("key,name,sides,unit,definition,"),

@@ -139,7 +139,7 @@ catalogue! {
         "Round the base of the neck: the shortest way over the skin from the back neck point over a side neck point, the front neck point and the other side neck point back to it.",
         "Lay a thin chain round the base of the neck so that it passes the bone behind and the pit of the throat, and measure the chain.";
     ArmscyeGirth "armscye_girth", "armscye girth", Surface, pair, LargeGirth, Standing, "armscye girth", [ShoulderPoint, Armpit],
-        "Round the root of the arm along the skin, in the plane through shoulder point and armpit that runs from back to front; straight from fold to fold at the level of the armpit.",
+        "Round the root of the arm: the shortest ways over the skin from the shoulder point to the folds in front of and behind the arm, and straight from fold to fold, 10 mm over the top of the armpit.",
         "Arm hanging, run the tape over the bone at the shoulder's end, down in front and behind, and through the armpit without pulling.";
     UpperArmGirth "upper_arm_girth", "upper arm girth", TautSquare, pair, SmallGirth, Standing, "upper arm girth", [ShoulderPoint, Elbow],
         "Taut girth of the arm, square to its axis, midway between shoulder point and elbow, but at least two fingers below the armpit, arm hanging.",
@@ -281,10 +281,10 @@ catalogue! {
         "Over the skin by the shortest way from shoulder point to back neck point and on to the other shoulder point.",
         "Measure from the bone at one shoulder's end over the bone at the base of the neck to the other shoulder's end.";
     AcrossBackWidth "across_back_width", "across back width", TautPath, one, SegmentLength, Standing, "across back width", [ShoulderPoint, Armpit],
-        "Level and taut over the back from armscye to armscye, halfway in height between armpits and shoulder points; the armscye runs straight from shoulder point to armpit.",
+        "Level and taut over the back from armscye to armscye, halfway between armpits and shoulder points; the armscye runs straight from shoulder point to armpit.",
         "Measure level across the back, from where one arm begins to where the other does, halfway between shoulder bone and armpit.";
     AcrossFrontWidth "across_front_width", "across front width", TautPath, one, SegmentLength, Standing, "across front width", [ShoulderPoint, Armpit],
-        "Level and taut over the breast from armscye to armscye, halfway in height between armpits and shoulder points; the armscye runs straight from shoulder point to armpit.",
+        "Level and taut over the breast from armscye to armscye, halfway between armpits and shoulder points; the armscye runs straight from shoulder point to armpit.",
         "Measure level across the breast, from where one arm begins to where the other does, halfway between shoulder bone and armpit.";
     ScyeDepth "scye_depth", "scye depth", TautPath, one, SegmentLength, Standing, "scye depth", [BackNeckPoint, Armpit],
         "From the back neck point down the midline to the mean level of the armpits, hollows bridged.",

@@ -8,18 +8,26 @@ use crate::mesh::Geodesics;
 use crate::side::Side;
 use nalgebra::{Point3, Vector3};
 
-/// The box in which paths between neck and shoulders run, in shares of the stature: half its
+/// The box in which paths between neck, shoulders and armpits run, in shares of the stature: half its
 /// breadth, its floor and its top.
-const REGION: (f64, f64, f64) = (0.30, 0.70, 0.95);
+const REGION: (f64, f64, f64) = (0.30, 0.62, 0.95);
 
 /// An end of a path, and how far it may slip, one standard deviation, as a vector along the skin.
 #[derive(Clone, Copy, Debug)]
-struct End {
-    place: Point3<f64>,
-    slip: Vector3<f64>,
+pub(super) struct End {
+    pub(super) place: Point3<f64>,
+    pub(super) slip: Vector3<f64>,
 }
 
 impl End {
+    /// A point that does not slip.
+    pub(super) fn fixed(place: Point3<f64>) -> Self {
+        Self {
+            place,
+            slip: Vector3::zeros(),
+        }
+    }
+
     /// A point of the midline: known in height.
     fn midline(mark: &Landmark) -> Self {
         Self {
@@ -29,7 +37,7 @@ impl End {
     }
 
     /// A point of the shoulder's ridge, that falls outwards by an angle of this sine: known along it.
-    fn ridge(mark: &Landmark, side: Side, sine: f64) -> Self {
+    pub(super) fn ridge(mark: &Landmark, side: Side, sine: f64) -> Self {
         let out = side.sign() * (1.0 - sine * sine).sqrt();
         Self {
             place: Point3::from(mark.point_mm),
@@ -38,7 +46,7 @@ impl End {
     }
 
     /// What its slip does to the length of the paths from it to others, taken as straight.
-    fn pull(&self, to: &[Self]) -> f64 {
+    pub(super) fn pull(&self, to: &[Self]) -> f64 {
         let away = |other: &Self| (self.place - other.place).try_normalize(f64::MIN_POSITIVE);
         let towards: Vector3<f64> = to.iter().filter_map(away).sum();
         self.slip.dot(&towards).abs()
@@ -46,9 +54,10 @@ impl End {
 }
 
 impl Taker<'_, '_> {
-    /// Round the base of the neck, across the back from shoulder to shoulder, and from the back
+    /// What runs over the skin between neck, shoulders and armpits: round the base of the neck, round
+    /// the arms' roots, across the back from shoulder to shoulder, and from the back
     /// neck point over shoulder and elbow to the wrist.
-    pub(super) fn neck_base(&mut self) {
+    pub(super) fn over_the_skin(&mut self) {
         let s = self.survey.stature_mm;
         let (out, low, high) = (REGION.0 * s, REGION.1 * s, REGION.2 * s);
         let region = self.survey.outline.within(
@@ -79,10 +88,11 @@ impl Taker<'_, '_> {
             });
             self.length(MeasureId::new(Key::BackNeckToWristLength, side), to_wrist);
         }
+        self.scyes(&skin);
     }
 
     /// A length with its uncertainty, or why there is none.
-    fn length(&mut self, id: impl Into<MeasureId>, found: Result<(f64, f64), Why>) {
+    pub(super) fn length(&mut self, id: impl Into<MeasureId>, found: Result<(f64, f64), Why>) {
         match found {
             Ok((length, sd)) => self.value(id, length, Spread::of([(Cause::Level, sd)]), None),
             Err(why) => self.withhold(id, why),

@@ -1,78 +1,73 @@
 //! Round the root of the arm, and between the arms: armscye, across back, across front, scye depth.
 
+use super::neck::End;
 use super::{Taker, Why};
 use crate::landmark::{LandmarkKey, SHOULDER_SINE};
 use crate::measure::girth::Reading;
 use crate::measure::path::{Outward, taut_over};
 use crate::measure::{Cause, Key, MeasureId, Spread};
-use crate::mesh::TriMesh;
+use crate::mesh::Geodesics;
 use crate::part::{Branch, Piece};
-use crate::section::{Contour, PlaneAxes, cut_at};
+use crate::section::Contour;
 use crate::side::Side;
-use nalgebra::{Point3, Unit, Vector3};
+use nalgebra::Point3;
 
-/// How surely the middle of an armpit is found from side to side, as a standard deviation in mm:
-/// the gap between arm and trunk just below it is about two fingers wide.
+/// The tape's middle lies this far over the top of the armpit, in mm: half its width, and what it
+/// does not follow of the hollow.
+const OVER_ARMPIT_MM: f64 = 10.0;
+/// How firmly a tape is drawn into the armpit differs by about this much, in mm (common practice,
+/// no source).
+const FIRM_SD_MM: f64 = 5.0;
+/// How surely the middle of an armpit is found from side to side, as a standard deviation in mm.
 const FOLD_SD_MM: f64 = 8.0;
+/// How far below the level at which the arm parts from the trunk both are looked at, in mm.
+const BELOW_FORK_MM: f64 = 10.0;
+/// The folds in front of and behind the arm are looked for so far about the armpit, in mm.
+const NOTCH_REACH_MM: f64 = 120.0;
+/// Between the folds the contour runs round trunk or arm: at least so far, in mm.
+const APART_MM: f64 = 120.0;
+/// A contour of more points than this is thinned before folds are looked for.
+const MOST_POINTS: usize = 500;
 
 /// The root of one arm.
 #[derive(Clone, Copy, Debug)]
 struct ArmRoot {
-    /// Where arm and trunk part, and how surely its height is known.
-    fold: Point3<f64>,
+    /// The folds in front and behind, just over the armpit.
+    folds: [Point3<f64>; 2],
     fold_sd_mm: f64,
-    shoulder: Point3<f64>,
-    /// One standard deviation of the shoulder point along the ridge.
-    slip: Vector3<f64>,
+    shoulder: End,
 }
 
 impl ArmRoot {
-    /// The plane of the armscye: through shoulder point and armpit, from back to front; u forward, v up along it.
-    fn plane(&self, shoulder: Point3<f64>) -> Option<PlaneAxes> {
-        let up = shoulder - self.fold;
-        let v = Unit::try_new(Vector3::new(up.x, 0.0, up.z), f64::MIN_POSITIVE)?;
-        let u = Vector3::y_axis();
-        let normal = Unit::try_new(u.cross(&v), f64::MIN_POSITIVE)?;
-        Some(PlaneAxes { u, v, normal })
+    /// Halfway from the armpit to the shoulder point.
+    fn middle(&self) -> Point3<f64> {
+        let [front, back] = &self.folds;
+        nalgebra::center(&nalgebra::center(front, back), &self.shoulder.place)
     }
 
-    /// Length round the arm's root over the skin, straight from fold to fold under it.
-    fn girth(&self, mesh: &TriMesh, shoulder: Point3<f64>) -> Result<f64, Why> {
-        let axes = self
-            .plane(shoulder)
-            .ok_or("armpit and shoulder point are one")?;
-        let section = cut_at(mesh, axes, axes.normal.dot(&self.fold.coords));
-        let [u, v] = axes.uv(&shoulder);
-        let distance = |c: &Contour| {
-            let to = |p: &[f64; 2]| (p[0] - u).hypot(p[1] - v);
-            c.points().iter().map(to).fold(f64::INFINITY, f64::min)
-        };
-        let contours = section.contours.iter();
-        let near = contours.min_by(|a, b| distance(a).total_cmp(&distance(b)));
-        let near = near.filter(|c| c.is_closed()).ok_or(NO_SKIN)?;
-        let smooth = Reading::of(near).contour;
-        let level = axes.uv(&self.fold)[1];
-        above(smooth.points(), [u, v], level).ok_or_else(|| NO_SKIN.to_owned())
+    /// Over the skin from fold to shoulder point in front and behind, straight from fold to fold.
+    fn girth(&self, skin: &Geodesics) -> Result<(f64, f64), Why> {
+        let [front, back] = &self.folds;
+        let mut girth = nalgebra::distance(front, back);
+        for fold in &self.folds {
+            girth += skin.distance(fold, &self.shoulder.place)?;
+        }
+        let folds = self.folds.map(End::fixed);
+        // An armpit that lies lower lengthens both sides.
+        let armpit = 2.0 * self.fold_sd_mm.hypot(FIRM_SD_MM);
+        Ok((girth, self.shoulder.pull(&folds).hypot(armpit)))
     }
 }
 
-/// Why an armscye has no length.
-const NO_SKIN: &str = "skin is missing round the root of the arm";
-
 impl Taker<'_, '_> {
     /// Armscye of both sides, and what is measured between the arms.
-    pub(super) fn scyes(&mut self) {
+    pub(super) fn scyes(&mut self, skin: &Result<Geodesics, Why>) {
         let roots = Side::BOTH.map(|side| self.arm_root(side));
         for (side, root) in Side::BOTH.into_iter().zip(&roots) {
-            let id = MeasureId::new(Key::ArmscyeGirth, side);
-            match root
-                .as_ref()
-                .map_err(Clone::clone)
-                .and_then(|root| self.armscye(root))
-            {
-                Ok((girth, spread)) => self.value(id, girth, spread, None),
-                Err(why) => self.withhold(id, why),
-            }
+            let skin = skin.as_ref().map_err(Clone::clone);
+            let root = root.as_ref().map_err(Clone::clone);
+            let girth = skin.and_then(|skin| root?.girth(skin));
+            self.length(MeasureId::new(Key::ArmscyeGirth, side), girth);
         }
         let keys = [Key::AcrossBackWidth, Key::AcrossFrontWidth];
         let depth = match &roots {
@@ -92,39 +87,33 @@ impl Taker<'_, '_> {
 
     fn arm_root(&self, side: Side) -> Result<ArmRoot, Why> {
         let armpit = self.mark(LandmarkKey::Armpit, Some(side))?;
-        let mark = self.mark(LandmarkKey::ShoulderPoint, Some(side))?;
+        let shoulder = self.mark(LandmarkKey::ShoulderPoint, Some(side))?;
         let parts = &self.survey.parts;
         let arm = parts.arm(side).pieces.last().ok_or("there is no arm")?;
-        let trunk =
-            nearest(&[&parts.trunk, &parts.upper], arm.height_mm).ok_or("there is no trunk")?;
-        let [x, y] = between(&trunk.contour, &arm.contour).ok_or("there is no armpit")?;
-        let out = side.sign() * (1.0 - SHOULDER_SINE * SHOULDER_SINE).sqrt();
+        // Not a level higher, where the trunk's contour holds the arm.
+        let (low, high) = (arm.height_mm - BELOW_FORK_MM, arm.height_mm);
+        let pieces = [&parts.trunk, &parts.upper].map(|part| part.between(low, high).last());
+        let trunk = pieces
+            .into_iter()
+            .flatten()
+            .max_by(|a, b| a.height_mm.total_cmp(&b.height_mm))
+            .ok_or(NO_FOLDS)?;
+        let fork = between(&trunk.contour, &arm.contour).ok_or(NO_FOLDS)?;
+        let over = armpit.height_mm() + OVER_ARMPIT_MM;
+        let joined = nearest(&[&parts.upper], over).ok_or(NO_FOLDS)?;
+        let folds = notch(&Reading::of(&joined.contour).contour, fork).ok_or(NO_FOLDS)?;
         Ok(ArmRoot {
-            fold: Point3::new(x, y, armpit.height_mm()),
+            folds: folds.map(|[x, y]| Point3::new(x, y, joined.height_mm)),
             fold_sd_mm: armpit.sd_mm,
-            shoulder: Point3::from(mark.point_mm),
-            slip: Vector3::new(out, 0.0, -SHOULDER_SINE) * (mark.sd_mm / SHOULDER_SINE),
+            shoulder: End::ridge(shoulder, side, SHOULDER_SINE),
         })
-    }
-
-    fn armscye(&self, root: &ArmRoot) -> Result<(f64, Spread), Why> {
-        let girth = root.girth(self.survey.mesh, root.shoulder)?;
-        // What a slip of the shoulder point does is seen well enough on the stand-in.
-        let slipped = [-1.0, 1.0].map(|sign| {
-            let found = root.girth(self.survey.outline, root.shoulder + root.slip * sign);
-            found.map_or(root.slip.norm(), |found| (found - girth).abs())
-        });
-        // An armpit that lies lower lengthens both sides.
-        let level = slipped[0].max(slipped[1]).hypot(2.0 * root.fold_sd_mm);
-        Ok((girth, Spread::of([(Cause::Level, level)])))
     }
 
     /// Taut from armscye to armscye, behind and in front, at half their depth.
     fn across(&mut self, keys: [Key; 2], left: &ArmRoot, right: &ArmRoot) {
-        let middle = |root: &ArmRoot| nalgebra::center(&root.fold, &root.shoulder);
-        let (a, b) = (middle(left), middle(right));
+        let (a, b) = (left.middle(), right.middle());
         let height = 0.5 * (a.z + b.z);
-        let sd = [left, right].map(|root| (0.5 * root.slip.norm()).hypot(0.5 * FOLD_SD_MM));
+        let sd = [left, right].map(|root| 0.5 * root.shoulder.slip.norm().hypot(FOLD_SD_MM));
         let spread = Spread::of([(Cause::Level, sd[0].hypot(sd[1]))]);
         let upper = &self.survey.parts.upper;
         let Some(piece) = nearest(&[upper], height) else {
@@ -179,36 +168,34 @@ fn between(one: &Contour, other: &Contour) -> Option<[f64; 2]> {
     Some([0.5 * (a[0] + b[0]), 0.5 * (a[1] + b[1])])
 }
 
-/// Length of a closed outline above a level (its second coordinate), from the point nearest to
-/// `top` to either side, and straight between its ends.
-fn above(points: &[[f64; 2]], top: [f64; 2], level: f64) -> Option<f64> {
-    let n = points.len();
-    let off = |i: &usize| (points[*i][0] - top[0]).hypot(points[*i][1] - top[1]);
-    let start = (0..n).min_by(|i, j| off(i).total_cmp(&off(j)))?;
-    if points[start][1] <= level {
-        return None;
+/// Why an arm's root is not known.
+const NO_FOLDS: &str = "the folds in front of and behind the arm do not show at the armpit";
+
+/// The narrowest place of a contour that holds trunk and arm, near where they part: the fold in
+/// front and the fold behind.
+fn notch(contour: &Contour, near: [f64; 2]) -> Option<[[f64; 2]; 2]> {
+    let apart = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]);
+    let step = contour.points().len().div_ceil(MOST_POINTS).max(1);
+    let points: Vec<[f64; 2]> = contour.points().iter().copied().step_by(step).collect();
+    let mut along = vec![0.0];
+    for (at, point) in points.iter().enumerate() {
+        let next = points[(at + 1) % points.len()];
+        along.push(along[at] + apart(*point, next));
     }
-    let distance = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]);
-    let descend = |step: usize| {
-        let (mut at, mut length) = (start, 0.0);
-        for _ in 0..n {
-            let next = (at + step) % n;
-            let (a, b) = (points[at], points[next]);
-            if b[1] <= level {
-                let share = (a[1] - level) / (a[1] - b[1]);
-                let end = [a[0] + share * (b[0] - a[0]), level];
-                return (length + distance(a, end), Some(end));
+    let whole = along[points.len()];
+    let close = |&at: &usize| apart(points[at], near) <= NOTCH_REACH_MM;
+    let beside: Vec<usize> = (0..points.len()).filter(close).collect();
+    let mut best: Option<(f64, [[f64; 2]; 2])> = None;
+    for (n, &i) in beside.iter().enumerate() {
+        for &j in &beside[n + 1..] {
+            let way = along[j] - along[i];
+            let across = apart(points[i], points[j]);
+            if way.min(whole - way) >= APART_MM && best.is_none_or(|(least, _)| across < least) {
+                best = Some((across, [points[i], points[j]]));
             }
-            length += distance(a, b);
-            at = next;
         }
-        (length, None)
-    };
-    match (descend(1), descend(n - 1)) {
-        ((one, Some(a)), (other, Some(b))) => Some(one + other + distance(a, b)),
-        // All of it lies above: it closes over the armpit.
-        ((whole, None), _) | (_, (whole, None)) => Some(whole),
     }
+    best.map(|(_, [a, b])| if a[1] > b[1] { [a, b] } else { [b, a] })
 }
 
 /// Length of a string held at a level contour at two places from left to right, taut over its back or front.
@@ -232,7 +219,7 @@ fn string(contour: &Contour, ends: [f64; 2], outward: Outward) -> Option<f64> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::f64::consts::{PI, TAU};
+    use std::f64::consts::TAU;
 
     fn ring(radius: f64, n: u32) -> Vec<[f64; 2]> {
         (0..n)
@@ -243,17 +230,28 @@ mod tests {
             .collect()
     }
 
-    /// Closed form: a circle of radius 80 above the chord 40 under its middle has an arc of
-    /// 2π − 2 acos(1/2) = 4π/3 and a chord of 2·√(80² − 40²); all of it above is its whole length.
+    /// Closed form: circles of radius 80 and 40, 100 apart, cross at 74 from the middle of the
+    /// first, √(80² − 74²) to either side: there the joined outline is narrowest.
     #[test]
-    fn arc_and_chord() {
-        let points = ring(80.0, 3600);
-        let found = above(&points, [3.0, 90.0], -40.0).unwrap();
-        let exact = 80.0 * 4.0 * PI / 3.0 + 2.0 * 4800.0_f64.sqrt();
-        assert!((found - exact).abs() < 1e-3, "{found} {exact}");
-        let whole = above(&points, [3.0, 90.0], -90.0).unwrap();
-        assert!((whole - 160.0 * PI).abs() < 1e-3, "{whole}");
-        assert_eq!(above(&points, [0.0, -90.0], 0.0), None);
+    fn folds_where_two_circles_cross() {
+        // From the front fold round the trunk to the one behind, then round the arm.
+        let trunk = ring(80.0, 3600).into_iter().filter(|p| p[0] < 74.0);
+        let arm = ring(40.0, 1800).into_iter().map(|p| [p[0] + 100.0, p[1]]);
+        let mut arm: Vec<[f64; 2]> = arm.filter(|p| p[0] > 74.0).collect();
+        let behind = arm.iter().position(|p| p[1] < 0.0).unwrap();
+        arm.rotate_left(behind);
+        let outline = trunk.chain(arm).collect();
+        let contour = crate::section::closed_for_tests(outline);
+        let [front, back] = notch(&contour, [80.0, 5.0]).unwrap();
+        let exact = (6400.0_f64 - 74.0 * 74.0).sqrt();
+        for (fold, y) in [(front, exact), (back, -exact)] {
+            // Points are 1.3 mm apart once the outline is thinned.
+            assert!(
+                (fold[0] - 74.0).abs() < 2.0 && (fold[1] - y).abs() < 2.0,
+                "{fold:?}"
+            );
+        }
+        assert_eq!(notch(&contour, [500.0, 0.0]), None);
     }
 
     /// The nearest points of two rings of radius 80 and 30, 130 apart, leave a gap of 20.
