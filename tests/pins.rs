@@ -77,7 +77,7 @@ fn a_pin_where_the_shape_shows_it_changes_nothing_but_the_mark() {
                 was.value,
                 is.value
             );
-            assert!((was.spread.sd - is.spread.sd).abs() < 1e-6, "{name:?}");
+            assert!((was.spread.sd - is.spread.sd).abs() < PUT_MM, "{name:?}");
             let marked = if hangs_on(is.id, mark) {
                 Source::Pinned
             } else {

@@ -106,7 +106,8 @@ fn the_plane_stays_where_one_side_is_fuller_lower_or_thicker() {
         let arm = p + arm(p);
         breast(p) + (arm - p) + shoulder(p)
     };
-    let cases: [(&str, &(dyn Fn(&Point3<f64>) -> Vector3<f64> + Sync)); 4] = [
+    type Move<'a> = &'a (dyn Fn(&Point3<f64>) -> Vector3<f64> + Sync);
+    let cases: [(&str, Move<'_>); 4] = [
         ("breast", &breast),
         ("shoulder", &shoulder),
         ("arm", &arm),
@@ -156,8 +157,9 @@ fn five_millimetres_of_a_shoulder_come_out() {
     let mesh = moved(|p| lower_shoulder(p, Side::Left, 5.0));
     let found = change(mesh.clone(), Key::ShoulderHeight);
     println!("shoulder {found}");
-    // The shoulder's end is found on a ridge of points 3 mm apart, that falls by a third.
-    assert!((found + 5.0).abs() < 1.5, "shows {found} of -5 mm");
+    // The shoulder's end is found where a ridge, that falls by a third, has turned so far: as the
+    // shoulder sinks it turns a few mm farther in or out.
+    assert!((found + 5.0).abs() < 2.5, "shows {found} of -5 mm");
     let armpit = change(mesh, Key::ArmpitHeight);
     println!("armpit {armpit}");
     assert!(

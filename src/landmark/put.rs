@@ -201,8 +201,7 @@ fn at_height(survey: &Survey<'_>, pin: &Pin, height: f64) -> Result<[f64; 3], Wh
         Rests::Breast => {
             let torso = survey.torso(0.0, 1.0).collect::<Vec<_>>();
             let piece = nearest_of(&torso, height, "chest")?;
-            let half = trunk::chest_half_breadth(survey).ok_or("the chest does not show")?;
-            let [x, y] = Survey::front_point(piece, side, half).ok_or("skin is missing there")?;
+            let [x, y] = trunk::bust_tip(survey, piece, side).ok_or("skin is missing there")?;
             Ok([x, y, height])
         }
         Rests::Trunk(mark) => {

@@ -15,7 +15,7 @@ mod waist;
 
 pub(super) use belly::belly;
 pub(super) use bones::{bones, waist_midway};
-pub(super) use bust::{bust_point, chest_half_breadth};
+pub(super) use bust::{bust_point, bust_tip};
 pub(super) use crown::vertex;
 pub(super) use fold::under_bust;
 pub(super) use fork::{armpit, crotch};

@@ -67,10 +67,7 @@ pub(in crate::landmark) fn bust_point(survey: &Survey<'_>, side: Side) -> Found 
         },
     };
     let point = nearest(at)
-        .and_then(|piece| {
-            let found = Survey::front_point(piece, side, half_breadth)?;
-            Some(tip(piece, found, reach))
-        })
+        .and_then(|piece| bust_tip(survey, piece, side))
         .ok_or_else(|| missing(key, Some(side), "skin is missing at the chest"))?;
     Ok(Landmark {
         key,
@@ -80,6 +77,16 @@ pub(in crate::landmark) fn bust_point(survey: &Survey<'_>, side: Side) -> Found 
         confidence,
         rule: rule.to_owned(),
     })
+}
+
+/// Where a level contour stands out most on one side of the chest.
+pub(in crate::landmark) fn bust_tip(
+    survey: &Survey<'_>,
+    piece: &Piece,
+    side: Side,
+) -> Option<[f64; 2]> {
+    let found = Survey::front_point(piece, side, chest_half_breadth(survey)?)?;
+    Some(tip(piece, found, BUST_REACH_SHARE * survey.stature_mm))
 }
 
 /// The tip of the parabola through the front of a level contour where that stands out most: a single
@@ -104,7 +111,7 @@ const ASIDE: f64 = 4.0;
 const BUST_REACH_SHARE: f64 = 0.008;
 
 /// Half the breadth of the trunk under the armpits.
-pub(in crate::landmark) fn chest_half_breadth(survey: &Survey<'_>) -> Option<f64> {
+fn chest_half_breadth(survey: &Survey<'_>) -> Option<f64> {
     let trunk = &survey.parts.trunk;
     let (_, top) = trunk.range_mm()?;
     let chest = trunk.between(0.62 * survey.stature_mm, top);

@@ -310,7 +310,7 @@ catalogue! {
     InsideLegLength "inside_leg_length", "inside leg length", TautPath, pair, SegmentLength, FeetApart, "", [Crotch, Ankle],
         "From the crotch point down the inner side of the leg, taut, to the narrowest of the ankle and plumb to the floor. Both legs are measured from one crotch point: on a level floor a shorter leg shows in the height of its hip, hardly here.",
         "Feet a little apart, measure from the crotch down the inside of the leg to the floor.";
-    OutsideLegLength "outside_leg_length", "outside leg length from the narrowest waist", TautPath, pair, SegmentLength, Standing, "", [WaistNarrowest],
+    OutsideLegLength "outside_leg_length", "outside leg length from the narrowest waist", TautPath, pair, SegmentLength, Standing, "", [WaistNarrowest, Crotch],
         "From the narrowest waist at the side, taut over the hip, and plumb from where it stands out most to the floor.",
         "Tie an elastic at the waist; measure from it at the side over the hip straight down to the floor.";
     BackNeckToWristLength "back_neck_to_wrist_length", "back neck point to wrist", TautPath, pair, SegmentLength, ArmBent, "back neck point to wrist", [BackNeckPoint, ShoulderPoint, Elbow, Wrist],

@@ -1,10 +1,10 @@
 //! Over the skin from the base of the neck: round it, out to the shoulders, down to the waist.
 
 use super::{Taker, Why};
-use crate::landmark::{Landmark, LandmarkKey, SHOULDER_SINE, SIDE_NECK_SINE};
+use crate::landmark::{Landmark, LandmarkKey, SHOULDER_SINE, SIDE_NECK_SINE, Survey};
 use crate::measure::path::{self, Outward};
 use crate::measure::{Cause, Key, MeasureId, Spread};
-use crate::mesh::Geodesics;
+use crate::mesh::{Geodesics, TriMesh};
 use crate::side::Side;
 use nalgebra::{Point3, Vector3};
 
@@ -53,18 +53,53 @@ impl End {
     }
 }
 
+/// The skin between neck, shoulders and armpits, to run shortest ways over.
+pub(super) struct Skin<'s> {
+    /// Of the outline, which is thinner than a fine scan.
+    coarse: Geodesics,
+    /// The scan itself, where that is finer.
+    fine: Option<&'s TriMesh>,
+}
+
+impl<'s> Skin<'s> {
+    fn of(survey: &Survey<'s>) -> Result<Self, Why> {
+        let s = survey.stature_mm;
+        let (out, low, high) = (REGION.0 * s, REGION.1 * s, REGION.2 * s);
+        let region = survey.outline.within(
+            Point3::new(-out, f64::MIN, low),
+            Point3::new(out, f64::MAX, high),
+        );
+        Ok(Self {
+            coarse: Geodesics::new(region).map_err(|_| NO_SKIN.to_owned())?,
+            fine: (!std::ptr::eq(survey.outline, survey.mesh)).then_some(survey.mesh),
+        })
+    }
+
+    /// Length of the shortest way. A thinned outline may have slits where the scan has none: there
+    /// the scan itself is asked, about the ends.
+    pub(super) fn distance(&self, a: &Point3<f64>, b: &Point3<f64>) -> Result<f64, Why> {
+        self.coarse.distance(a, b).or_else(|why| {
+            let mesh = self.fine.ok_or(why)?;
+            let room = Vector3::from([(ROOM * (b - a).norm()).max(ROOM_MM); 3]);
+            let about = mesh.within(a.inf(b) - room, a.sup(b) + room);
+            let skin = Geodesics::new(about).map_err(|_| NO_SKIN.to_owned())?;
+            skin.distance(a, b)
+        })
+    }
+}
+
+const NO_SKIN: &str = "there is no skin at the neck";
+/// Room about the ends of a way over a fine scan: a share of their distance, and at least so many mm.
+const ROOM: f64 = 0.4;
+/// See [`ROOM`].
+const ROOM_MM: f64 = 40.0;
+
 impl Taker<'_, '_> {
     /// What runs over the skin between neck, shoulders and armpits: round the base of the neck, round
     /// the arms' roots, across the back from shoulder to shoulder, and from the back
     /// neck point over shoulder and elbow to the wrist.
     pub(super) fn over_the_skin(&mut self) {
-        let s = self.survey.stature_mm;
-        let (out, low, high) = (REGION.0 * s, REGION.1 * s, REGION.2 * s);
-        let region = self.survey.outline.within(
-            Point3::new(-out, f64::MIN, low),
-            Point3::new(out, f64::MAX, high),
-        );
-        let skin = Geodesics::new(region).map_err(|_| "there is no skin at the neck".to_owned());
+        let skin = Skin::of(self.survey);
         let girth = skin.as_ref().map_err(Clone::clone);
         let girth = girth.and_then(|skin| self.neck_base_girth(skin));
         self.length(Key::NeckBaseGirth, girth);
@@ -99,7 +134,7 @@ impl Taker<'_, '_> {
         }
     }
 
-    fn neck_base_girth(&self, skin: &Geodesics) -> Result<(f64, f64), Why> {
+    fn neck_base_girth(&self, skin: &Skin<'_>) -> Result<(f64, f64), Why> {
         use LandmarkKey as L;
         let back = End::midline(self.mark(L::BackNeckPoint, None)?);
         let front = End::midline(self.mark(L::FrontNeckPoint, None)?);
@@ -117,7 +152,7 @@ impl Taker<'_, '_> {
         Ok((length, variance.sqrt()))
     }
 
-    fn neck_to_shoulder(&self, skin: &Geodesics, side: Side) -> Result<(f64, f64), Why> {
+    fn neck_to_shoulder(&self, skin: &Skin<'_>, side: Side) -> Result<(f64, f64), Why> {
         use LandmarkKey as L;
         let neck = End::midline(self.mark(L::BackNeckPoint, None)?);
         let mark = self.mark(L::ShoulderPoint, Some(side))?;

@@ -1,12 +1,11 @@
 //! Round the root of the arm, and between the arms: armscye, across back, across front, scye depth.
 
-use super::neck::End;
+use super::neck::{End, Skin};
 use super::{Taker, Why};
 use crate::landmark::{LandmarkKey, SHOULDER_SINE};
 use crate::measure::girth::Reading;
 use crate::measure::path::{Outward, taut_over};
 use crate::measure::{Cause, Key, MeasureId, Spread};
-use crate::mesh::Geodesics;
 use crate::part::{Branch, Piece};
 use crate::section::Contour;
 use crate::side::Side;
@@ -46,7 +45,7 @@ impl ArmRoot {
     }
 
     /// Over the skin from fold to shoulder point in front and behind, straight from fold to fold.
-    fn girth(&self, skin: &Geodesics) -> Result<(f64, f64), Why> {
+    fn girth(&self, skin: &Skin<'_>) -> Result<(f64, f64), Why> {
         let [front, back] = &self.folds;
         let mut girth = nalgebra::distance(front, back);
         for fold in &self.folds {
@@ -61,7 +60,7 @@ impl ArmRoot {
 
 impl Taker<'_, '_> {
     /// Armscye of both sides, and what is measured between the arms.
-    pub(super) fn scyes(&mut self, skin: &Result<Geodesics, Why>) {
+    pub(super) fn scyes(&mut self, skin: &Result<Skin<'_>, Why>) {
         let roots = Side::BOTH.map(|side| self.arm_root(side));
         for (side, root) in Side::BOTH.into_iter().zip(&roots) {
             let skin = skin.as_ref().map_err(Clone::clone);
