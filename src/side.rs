@@ -14,6 +14,16 @@ pub enum Side {
 }
 
 impl Side {
+    /// The sides of what is there in pairs, or once: left and right, or neither.
+    #[must_use]
+    pub const fn of_pair(paired: bool) -> &'static [Option<Self>] {
+        if paired {
+            &[Some(Self::Left), Some(Self::Right)]
+        } else {
+            &[None]
+        }
+    }
+
     /// Both sides, left first.
     pub const BOTH: [Self; 2] = [Self::Left, Self::Right];
 

@@ -65,11 +65,7 @@ pub fn schema() -> String {
 /// Every measure there can be, in the order of the columns.
 fn ids() -> impl Iterator<Item = MeasureId> {
     CATALOGUE.iter().flat_map(|row| {
-        let sides: &[Option<Side>] = if row.paired {
-            &[Some(Side::Left), Some(Side::Right)]
-        } else {
-            &[None]
-        };
+        let sides: &[Option<Side>] = Side::of_pair(row.paired);
         sides.iter().map(|&side| MeasureId::new(row.key, side))
     })
 }

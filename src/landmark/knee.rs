@@ -87,7 +87,7 @@ pub(super) fn points(survey: &Survey<'_>) -> [Found; 2] {
             key: LandmarkKey::Knee,
             side: Some(side),
             point_mm: [x, y, at],
-            sd_mm: sd.hypot(survey.parts.step_mm / 12.0_f64.sqrt()),
+            sd_mm: sd.hypot(survey.step_sd()),
             confidence: Confidence::Rough,
             rule: rule.to_owned(),
         })

@@ -32,7 +32,7 @@ pub(super) fn points(
             key,
             side: Some(side),
             point_mm: [centre[0], centre[1], at],
-            sd_mm: sd.hypot(survey.parts.step_mm / 12.0_f64.sqrt()),
+            sd_mm: sd.hypot(survey.step_sd()),
             confidence,
             rule: rule.to_owned(),
         }

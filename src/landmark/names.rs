@@ -68,11 +68,7 @@ impl LandmarkKey {
     /// The sides it has: left and right, or neither.
     #[must_use]
     pub const fn sides(self) -> &'static [Option<Side>] {
-        if self.is_paired() {
-            &[Some(Side::Left), Some(Side::Right)]
-        } else {
-            &[None]
-        }
+        Side::of_pair(self.is_paired())
     }
 
     /// The landmarks it is worked out from, where the shape is not asked: their midpoint.

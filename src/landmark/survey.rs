@@ -124,6 +124,11 @@ impl<'b> Survey<'b> {
         self.arms[side.index()].as_ref()
     }
 
+    /// Levels are sampled some way apart: the least standard uncertainty of any, in mm.
+    pub(super) fn step_sd(&self) -> f64 {
+        self.parts.step_mm / 12.0_f64.sqrt()
+    }
+
     /// Trunk pieces and, above the lower armpit, those of the upper body, between two shares of the stature.
     pub(super) fn torso(&self, low: f64, high: f64) -> impl Iterator<Item = &Piece> {
         let (low, high) = (low * self.stature_mm, high * self.stature_mm);

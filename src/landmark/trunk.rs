@@ -1,6 +1,6 @@
 //! Levels of the trunk: crotch, hip, waist, bust.
 
-use super::{Confidence, LandmarkKey, Missing, Survey};
+use super::{Confidence, LandmarkKey, Missing};
 use crate::side::Side;
 
 mod belly;
@@ -34,11 +34,6 @@ fn missing(key: LandmarkKey, side: Option<Side>, reason: impl Into<String>) -> M
         side,
         reason: reason.into(),
     }
-}
-
-/// Levels are sampled this far apart: the least uncertainty of any.
-fn step_sd(survey: &Survey<'_>) -> f64 {
-    survey.parts.step_mm / 12.0_f64.sqrt()
 }
 
 /// Radius of the hardest bend of front and back of a trunk that missing skin is taken to hide, in mm: a small breast's.

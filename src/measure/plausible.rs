@@ -244,11 +244,7 @@ fn show(measure: &Measure) -> String {
 /// Both values of two measures: of the same side, or the one side against what has none.
 fn pairs(set: &MeasureSet, one: Key, other: Key) -> Vec<(&Measure, &Measure)> {
     let paired = one.definition().paired || other.definition().paired;
-    let sides: &[Option<Side>] = if paired {
-        &[Some(Side::Left), Some(Side::Right)]
-    } else {
-        &[None]
-    };
+    let sides: &[Option<Side>] = Side::of_pair(paired);
     let value = |key: Key, side: Option<Side>| {
         let side = side.filter(|_| key.definition().paired);
         set.get(MeasureId::new(key, side))

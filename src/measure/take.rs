@@ -393,8 +393,14 @@ impl<'t> Taker<'t, '_> {
         outward: Outward,
         sd: f64,
     ) {
-        match path::taut(self.survey.mesh, a, b, outward) {
-            Ok(length) => self.value(id, length, Spread::of([(Cause::Level, sd)]), None),
+        let found = path::taut(self.survey.mesh, a, b, outward);
+        self.length(id, found.map(|length| (length, sd)));
+    }
+
+    /// A length with its uncertainty, or why there is none.
+    fn length(&mut self, id: impl Into<MeasureId>, found: Result<(f64, f64), Why>) {
+        match found {
+            Ok((length, sd)) => self.value(id, length, Spread::of([(Cause::Level, sd)]), None),
             Err(why) => self.withhold(id, why),
         }
     }

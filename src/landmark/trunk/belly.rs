@@ -1,6 +1,6 @@
 //! The level at which the belly stands out most.
 
-use super::{REACH, ROUND_MM, clear_if, hidden, missing, step_sd};
+use super::{REACH, ROUND_MM, clear_if, hidden, missing};
 use crate::landmark::series::Kind;
 use crate::landmark::{Found, Landmark, LandmarkKey, Survey};
 
@@ -44,7 +44,7 @@ pub(in crate::landmark) fn belly(survey: &Survey<'_>, under_bust: Option<&Landma
         key,
         side: None,
         point_mm: [x, y, most.at],
-        sd_mm: most.sd.hypot(step_sd(survey)).hypot(0.5 * most.flat),
+        sd_mm: most.sd.hypot(survey.step_sd()).hypot(0.5 * most.flat),
         confidence: clear_if(most.flat < 0.015 * s),
         rule: "greatest forward projection between crotch and under-bust".to_owned(),
     })

@@ -1,6 +1,6 @@
 //! The bust points.
 
-use super::{REACH, ROUND_MM, clear_if, hidden, missing, step_sd};
+use super::{REACH, ROUND_MM, clear_if, hidden, missing};
 use crate::landmark::series::{Kind, Series};
 use crate::landmark::{Confidence, Found, Landmark, LandmarkKey, Survey};
 use crate::part::Piece;
@@ -45,7 +45,7 @@ pub(in crate::landmark) fn bust_point(survey: &Survey<'_>, side: Side) -> Found 
     let (at, sd, confidence, rule) = match top {
         Some(top) => (
             top.at,
-            top.sd.hypot(step_sd(survey)).hypot(0.5 * top.flat),
+            top.sd.hypot(survey.step_sd()).hypot(0.5 * top.flat),
             clear_if(top.flat < 0.01 * s),
             "most forward point of the chest on that side",
         ),

@@ -149,7 +149,7 @@ fn columns() -> usize {
 
 #[expect(clippy::cast_precision_loss, reason = "some dozen columns")]
 fn column_x(column: usize) -> f64 {
-    (column as f64 - 0.5 * (columns() - 1) as f64) * COLUMN_MM
+    (column as f64 - 0.5 * column_count()) * COLUMN_MM
 }
 
 /// The foremost crossing of a level contour with each column.

@@ -1,6 +1,6 @@
 //! The hip level.
 
-use super::{REACH, ROUND_MM, clear_if, hidden, missing, step_sd};
+use super::{REACH, ROUND_MM, clear_if, hidden, missing};
 use crate::landmark::series::Kind;
 use crate::landmark::{Found, Landmark, LandmarkKey, Survey};
 
@@ -38,7 +38,7 @@ pub(in crate::landmark) fn hip(survey: &Survey<'_>) -> Found {
         key,
         side: None,
         point_mm: [centre[0], centre[1], seat.at],
-        sd_mm: seat.sd.hypot(step_sd(survey)).hypot(0.5 * seat.flat),
+        sd_mm: seat.sd.hypot(survey.step_sd()).hypot(0.5 * seat.flat),
         confidence: clear_if(seat.flat < 0.01 * survey.stature_mm),
         rule: "greatest rearward projection of the seat".to_owned(),
     })

@@ -1,6 +1,6 @@
 //! The narrowest waist and the high hip level.
 
-use super::{REACH, clear_if, missing, step_sd};
+use super::{REACH, clear_if, missing};
 use crate::landmark::series::{Extreme, Kind, Series};
 use crate::landmark::{Confidence, Found, Landmark, LandmarkKey, Survey};
 
@@ -65,7 +65,7 @@ pub(in crate::landmark) fn waist_narrowest(
         key,
         side: None,
         point_mm: [centre[0], centre[1], least.at],
-        sd_mm: least.sd.hypot(step_sd(survey)).hypot(0.5 * least.flat),
+        sd_mm: least.sd.hypot(survey.step_sd()).hypot(0.5 * least.flat),
         confidence: clear_if(least.flat < 0.015 * s && !under_the_bust),
         rule: if under_the_bust {
             "least taut girth of the trunk between hip and under-bust: the ribs right under the bust, as the belly is wider"

@@ -29,10 +29,9 @@ const MM3: f64 = 1000.0;
 
 impl Taker<'_, '_> {
     pub(super) fn bust(&mut self) {
-        let [left, right] = Side::BOTH.map(|side| self.breast(side));
-        for (side, found) in Side::BOTH.into_iter().zip([left, right]) {
+        for side in Side::BOTH {
             let ids = [Key::BustVolume, Key::BustProjection].map(|key| MeasureId::new(key, side));
-            match found {
+            match self.breast(side) {
                 Ok([(volume, volume_spread), (projection, spread)]) => {
                     self.value(ids[0], volume, volume_spread, None);
                     self.value(ids[1], projection, spread, None);

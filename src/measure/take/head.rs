@@ -29,8 +29,7 @@ impl Taker<'_, '_> {
     pub(super) fn head(&mut self) {
         match self.fullest_head() {
             Ok((taken, nod_sd)) => {
-                let mut parts: Vec<_> = taken.reading.spread(taken.level_sd[0]).parts;
-                parts.retain(|part| part.sd > 0.0);
+                let parts = taken.reading.spread(taken.level_sd[0]).parts;
                 let spread = parts.into_iter().map(|part| (part.cause, part.sd));
                 let spread = super::Spread::of(spread.chain([(Cause::Pose, nod_sd)]));
                 let (value, level) = (taken.reading.taut_mm, taken.height_mm);
@@ -78,13 +77,14 @@ impl Taker<'_, '_> {
             let cut = crate::landmark::cut_about(&Slicer::along(&head, axes), &centre)?;
             Some(cut.contour.taut_girth_mm())
         };
-        let changes: Vec<f64> = [-NOD_SD_DEG, NOD_SD_DEG]
+        let Some(level) = girth(0.0) else {
+            return 0.0;
+        };
+        [-NOD_SD_DEG, NOD_SD_DEG]
             .into_iter()
-            .filter_map(|degrees| Some(girth(degrees)? - girth(0.0)?))
-            .collect();
-        changes
-            .iter()
-            .fold(0.0, |most, change| f64::max(most, change.abs()))
+            .filter_map(girth)
+            .map(|nodded| (nodded - level).abs())
+            .fold(0.0, f64::max)
     }
 }
 

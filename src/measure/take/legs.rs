@@ -1,9 +1,9 @@
 //! Legs from end to end: lengths down the inner and the outer side, and the girth under the kneecap.
 
 use super::{Taker, Why};
-use crate::landmark::{LandmarkKey, NO_FEET};
+use crate::landmark::LandmarkKey;
 use crate::measure::path::taut_over;
-use crate::measure::{Cause, CurvePart, Key, MeasureId, Spread};
+use crate::measure::{CurvePart, Key, MeasureId};
 use crate::part::Piece;
 use crate::side::Side;
 
@@ -51,14 +51,9 @@ impl Taker<'_, '_> {
             (Key::OutsideLegLength, self.outside_leg(side)),
         ];
         for (key, length) in rows {
-            let id = MeasureId::new(key, side);
-            match length {
-                Ok((length, sd)) => {
-                    let sd = sd.hypot(LAID_SD_MM).hypot(self.survey.floor_sd_mm);
-                    self.value(id, length, Spread::of([(Cause::Level, sd)]), None);
-                }
-                Err(why) => self.withhold(id, why),
-            }
+            let floor_sd = self.survey.floor_sd_mm;
+            let surely = |(length, sd): (f64, f64)| (length, sd.hypot(LAID_SD_MM).hypot(floor_sd));
+            self.length(MeasureId::new(key, side), length.map(surely));
         }
     }
 
@@ -103,10 +98,7 @@ impl Taker<'_, '_> {
 
     /// Height of a landmark above a floor that is on the scan.
     fn on_the_floor(&self, key: LandmarkKey, side: Option<Side>) -> Result<(f64, f64), Why> {
-        if !self.survey.ends.feet {
-            return Err(NO_FEET.to_owned());
-        }
-        self.level(key, side)
+        self.above_floor(self.level(key, side))
     }
 }
 

@@ -1,9 +1,9 @@
 //! Girths and lengths of the limbs beyond those at one landmark.
 
 use super::{Taker, Why};
-use crate::landmark::{Arm, LandmarkKey, NO_FEET, SHOULDER_SINE};
+use crate::landmark::{Arm, LandmarkKey, SHOULDER_SINE};
 use crate::measure::girth::{self, Taken};
-use crate::measure::{Cause, CurvePart, Key, MeasureId, Spread};
+use crate::measure::{CurvePart, Key, MeasureId};
 use crate::side::Side;
 use nalgebra::Point3;
 
@@ -22,12 +22,9 @@ impl Taker<'_, '_> {
             let (knee, knee_sd) = self.level(L::Knee, Some(side))?;
             Ok((0.5 * (crotch + knee), 0.5 * crotch_sd.hypot(knee_sd)))
         });
-        let level = if self.survey.ends.feet {
-            level
-        } else {
-            Err(NO_FEET.to_owned())
-        };
-        let taken = level.and_then(|level| self.at_level(CurvePart::Leg(side), level));
+        let taken = self
+            .above_floor(level)
+            .and_then(|level| self.at_level(CurvePart::Leg(side), level));
         let keys = [Key::MidThighGirth, Key::MidThighGirthSurface];
         self.girths(keys, Some(side), taken);
     }
@@ -83,20 +80,12 @@ impl Taker<'_, '_> {
             .abs()
             .max(LEAST_UPRIGHT);
         let sd = slip.hypot(elbow.sd_mm / upright);
-        self.value(
-            upper,
-            (b - a).norm(),
-            Spread::of([(Cause::Level, sd)]),
-            None,
+        self.length(upper, Ok(((b - a).norm(), sd)));
+        // The elbow lies between, so its own place hardly matters.
+        let found = self.over_the_elbow(side);
+        self.length(
+            whole,
+            found.map(|(length, wrist_sd)| (length, slip.hypot(wrist_sd))),
         );
-        match self.mark(L::Wrist, Some(side)) {
-            Ok(wrist) => {
-                let length = (b - a).norm() + (Point3::from(wrist.point_mm) - b).norm();
-                // The elbow lies between, so its own place hardly matters.
-                let sd = slip.hypot(wrist.sd_mm);
-                self.value(whole, length, Spread::of([(Cause::Level, sd)]), None);
-            }
-            Err(why) => self.withhold(whole, why),
-        }
     }
 }

@@ -3,7 +3,7 @@
 use super::{Taker, Why};
 use crate::landmark::{Landmark, LandmarkKey, SHOULDER_SINE, SIDE_NECK_SINE, Survey};
 use crate::measure::path::{self, Outward};
-use crate::measure::{Cause, Key, MeasureId, Spread};
+use crate::measure::{Key, MeasureId};
 use crate::mesh::{Geodesics, TriMesh};
 use crate::side::Side;
 use nalgebra::{Point3, Vector3};
@@ -126,14 +126,6 @@ impl Taker<'_, '_> {
         self.scyes(&skin);
     }
 
-    /// A length with its uncertainty, or why there is none.
-    pub(super) fn length(&mut self, id: impl Into<MeasureId>, found: Result<(f64, f64), Why>) {
-        match found {
-            Ok((length, sd)) => self.value(id, length, Spread::of([(Cause::Level, sd)]), None),
-            Err(why) => self.withhold(id, why),
-        }
-    }
-
     fn neck_base_girth(&self, skin: &Skin<'_>) -> Result<(f64, f64), Why> {
         use LandmarkKey as L;
         let back = End::midline(self.mark(L::BackNeckPoint, None)?);
@@ -163,7 +155,7 @@ impl Taker<'_, '_> {
     }
 
     /// Straight from the shoulder point to the elbow and on to the wrist; how surely the wrist is known.
-    fn over_the_elbow(&self, side: Side) -> Result<(f64, f64), Why> {
+    pub(super) fn over_the_elbow(&self, side: Side) -> Result<(f64, f64), Why> {
         use LandmarkKey as L;
         let wrist = self.mark(L::Wrist, Some(side))?;
         let [a, b, c] = [L::ShoulderPoint, L::Elbow, L::Wrist].map(|key| {

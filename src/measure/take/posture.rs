@@ -214,19 +214,10 @@ impl Taker<'_, '_> {
 /// the roughness of the skin there.
 fn hollow(edges: &[Spot]) -> Option<(f64, f64)> {
     let points: Vec<[f64; 2]> = edges.iter().map(|spot| [spot.z, spot.y]).collect();
-    let hull = Hull::of(&points).points;
-    let behind = |z: f64| {
-        let next = hull.iter().cycle().skip(1);
-        let crossed = hull.iter().zip(next).filter(|(a, b)| {
-            (a[0].min(b[0])..=a[0].max(b[0])).contains(&z) && (a[0] - b[0]).abs() > 0.0
-        });
-        crossed
-            .map(|(a, b)| a[1] + (b[1] - a[1]) * (z - a[0]) / (b[0] - a[0]))
-            .reduce(f64::min)
-    };
+    let hull = Hull::of(&points);
     edges
         .iter()
-        .filter_map(|spot| Some((spot.y - behind(spot.z)?, spot.noise)))
+        .filter_map(|spot| Some((spot.y - hull.across(spot.z)?.0, spot.noise)))
         .max_by(|a, b| a.0.total_cmp(&b.0))
 }
 

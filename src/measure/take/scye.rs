@@ -69,17 +69,11 @@ impl Taker<'_, '_> {
             self.length(MeasureId::new(Key::ArmscyeGirth, side), girth);
         }
         let keys = [Key::AcrossBackWidth, Key::AcrossFrontWidth];
-        let depth = match &roots {
-            [Ok(left), Ok(right)] => {
-                self.across(keys, left, right);
-                self.scye_depth()
-            }
-            [Err(why), _] | [_, Err(why)] => {
-                self.withhold_all(keys, why);
-                self.scye_depth()
-            }
-        };
-        if let Err(why) = depth {
+        match &roots {
+            [Ok(left), Ok(right)] => self.across(keys, left, right),
+            [Err(why), _] | [_, Err(why)] => self.withhold_all(keys, why),
+        }
+        if let Err(why) = self.scye_depth() {
             self.withhold(Key::ScyeDepth, why);
         }
     }
