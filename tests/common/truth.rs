@@ -179,12 +179,7 @@ pub(crate) fn read(path: &Path) -> Value {
 pub(crate) fn references(truth: &Value) -> Vec<Reference> {
     let mut found = Vec::new();
     for (key, place, from) in ROWS {
-        let sides: &[Option<Side>] = if key.definition().paired {
-            &[Some(Side::Left), Some(Side::Right)]
-        } else {
-            &[None]
-        };
-        for &side in sides {
+        for &side in Side::of_pair(key.definition().paired) {
             let letter = match side {
                 Some(Side::Left) => "L",
                 _ => "R",

@@ -107,8 +107,10 @@ pub const fn usual(key: Key) -> Option<Usual> {
         | Key::ThighGirth
         | Key::MidThighGirth
         | Key::KneeGirth
+        | Key::LowerKneeGirth
         | Key::CalfGirth
         | Key::AnkleGirth
+        | Key::HeelGirth
         | Key::UpperArmGirthSurface
         | Key::ElbowGirthSurface
         | Key::ForearmGirthSurface
@@ -116,12 +118,16 @@ pub const fn usual(key: Key) -> Option<Usual> {
         | Key::ThighGirthSurface
         | Key::MidThighGirthSurface
         | Key::KneeGirthSurface
+        | Key::LowerKneeGirthSurface
         | Key::CalfGirthSurface
         | Key::AnkleGirthSurface => LIMB_GIRTH,
         Key::ShoulderHeight => SHOULDER_HEIGHT,
         Key::ShoulderSlope => SHOULDER_SLOPE,
         Key::ShoulderLength => SHOULDER_LENGTH,
+        // Legs that differ in their bones lift one hip over the other, by as much.
+        Key::HipBoneHeight | Key::InsideLegLength | Key::OutsideLegLength => LEG_LENGTH,
         Key::NeckToBustLength => NECK_TO_BUST,
+        Key::BustVolume => BREAST_VOLUME,
         _ => return None,
     })
 }
@@ -181,7 +187,8 @@ mod tests {
         for row in CATALOGUE {
             assert!(row.paired || usual(row.key).is_none(), "{}", row.text);
         }
-        assert_eq!(BREAST_VOLUME.limit_of(400.0, 500.0), None);
+        let bust = usual(Key::BustVolume).unwrap();
+        assert_eq!(bust.limit_of(400.0, 500.0), None);
         assert_eq!(LIMB_GIRTH.limit_of(290.0, 310.0), Some(9.0));
     }
 }
