@@ -77,6 +77,11 @@ const ROWS: &[(Key, &str, From)] = {
         (K::KneeHeight, "/levels/knee_{}/height", Model),
         (K::CalfHeight, "/girths/calf_{}/height", Skin),
         (K::AnkleHeight, "/girths/ankle_{}/height", Skin),
+        (
+            K::ChestGirth,
+            "/levels/bust_greatest/taut",
+            Level("bust_greatest"),
+        ),
         (K::BustGirth, "/girths/bust/taut", Level("bust")),
         (
             K::UnderBustGirth,

@@ -105,22 +105,26 @@ pub const fn usual(key: Key) -> Option<Usual> {
         | Key::ForearmGirth
         | Key::WristGirth
         | Key::ThighGirth
+        | Key::ThighFoldGirth
         | Key::MidThighGirth
         | Key::KneeGirth
         | Key::LowerKneeGirth
         | Key::CalfGirth
         | Key::AnkleGirth
+        | Key::AnkleBoneGirth
         | Key::HeelGirth
         | Key::UpperArmGirthSurface
         | Key::ElbowGirthSurface
         | Key::ForearmGirthSurface
         | Key::WristGirthSurface
         | Key::ThighGirthSurface
+        | Key::ThighFoldGirthSurface
         | Key::MidThighGirthSurface
         | Key::KneeGirthSurface
         | Key::LowerKneeGirthSurface
         | Key::CalfGirthSurface
-        | Key::AnkleGirthSurface => LIMB_GIRTH,
+        | Key::AnkleGirthSurface
+        | Key::AnkleBoneGirthSurface => LIMB_GIRTH,
         Key::ShoulderHeight => SHOULDER_HEIGHT,
         Key::ShoulderSlope => SHOULDER_SLOPE,
         Key::ShoulderLength => SHOULDER_LENGTH,
