@@ -203,16 +203,17 @@ fn spread(measure: &Measure, shown: Shown) -> String {
             let step = shown.step();
             shown.show(step * (twice / step.mm()).ceil())
         }
-        Unit::Degree => format!("{:.0} deg", twice.ceil()),
-        Unit::Millilitre => format!("{:.0} ml", twice.ceil()),
+        Unit::Degree | Unit::Millilitre => {
+            format!("{:.0} {}", twice.ceil(), measure.unit.sign())
+        }
     }
 }
 
 fn show(unit: Unit, value: f64, shown: Shown) -> String {
     match unit {
         Unit::Mm => shown.show(Length::from_mm(value)),
-        Unit::Degree => format!("{value:.1} deg"),
-        Unit::Millilitre => format!("{value:.0} ml"),
+        Unit::Degree => format!("{value:.1} {}", unit.sign()),
+        Unit::Millilitre => format!("{value:.0} {}", unit.sign()),
     }
 }
 

@@ -13,6 +13,9 @@ use nalgebra::Point3;
 const SIDE_LINE_SD_MM: f64 = 6.0;
 /// The upper chest lies this far under the lower armpit, in mm: half a tape's width.
 pub(super) const UNDER_ARMPIT_MM: f64 = 6.0;
+/// Where no fold ends the chest it goes on so far below the bust level, as a share of the stature:
+/// 50 mm (common practice, no source).
+const BELOW_BUST: f64 = 0.03;
 /// Why a chest without a fold has no bust points from side to side.
 const FLAT_CHEST: &str = "no fold shows under both sides of the chest, and on a flat chest the skin does not show how far apart the bust points lie; measure from nipple to nipple by tape";
 /// How surely the most forward point of a breast is found from side to side, in mm: over a cup's
@@ -86,6 +89,39 @@ impl Taker<'_, '_> {
         let keys = [Key::UpperChestGirth, Key::UpperChestGirthSurface];
         let taken = level.and_then(|level| self.at_level(CurvePart::Trunk, level));
         self.girths(keys, None, taken);
+    }
+
+    /// The greatest taut girth of the chest.
+    pub(super) fn chest(&mut self) {
+        let taken = self
+            .fullest_chest()
+            .and_then(|level| self.at_level(CurvePart::Trunk, level));
+        self.girths([Key::ChestGirth, Key::ChestGirthSurface], None, taken);
+    }
+
+    fn fullest_chest(&self) -> Result<(f64, f64), Why> {
+        let (bust, _) = self.bust_level()?;
+        let below = |_| bust - BELOW_BUST * self.survey.stature_mm;
+        let fold = self.level(LandmarkKey::UnderBust, None);
+        let low = fold.map_or_else(below, |(fold, _)| fold.min(bust));
+        let armpit = |side| self.level(LandmarkKey::Armpit, Some(side));
+        let (left, right) = (armpit(Side::Left)?, armpit(Side::Right)?);
+        let parts = &self.survey.parts;
+        let pieces = parts
+            .trunk
+            .between(low, left.0.min(right.0) - UNDER_ARMPIT_MM);
+        let fullest = (0..pieces.len())
+            .filter(|&i| parts.is_trunk_alone(pieces[i].height_mm))
+            .max_by(|&a, &b| pieces[a].taut_mm.total_cmp(&pieces[b].taut_mm));
+        match fullest {
+            // Where it grows up to the armpit, the armpit's own uncertainty bounds it.
+            Some(top) if top + 1 == pieces.len() => {
+                Ok((pieces[top].height_mm, left.1.max(right.1)))
+            }
+            Some(i) if i > 0 => Ok((pieces[i].height_mm, parts.step_mm)),
+            Some(_) => Err("the trunk only gets larger from the chest downwards, so the chest has no greatest girth of its own; use the bust girth".to_owned()),
+            None => Err("the trunk cannot be followed from the bust up to the armpits".to_owned()),
+        }
     }
 
     /// Straight distance between the bust points.
