@@ -48,6 +48,8 @@
 //! - [`batch`]: many scans to one table, a row a scan.
 //! - [`fit`]: a garment sheet and a profile to a cutting plan; [`fit::FitRoutine`] for rules of your own.
 //! - [`report`]: profile and plan in words.
+//! - [`model`]: the scan with its lines and landmarks as glTF, to turn round in any viewer.
+//! - [`layer`]: sections at full scale (SVG, PDF), to build a form of the body from.
 //!
 //! # Features
 //! - `cli` (default): the program. Off, its argument and progress libraries are not built.
@@ -91,6 +93,10 @@ pub mod batch;
 pub mod fit;
 
 pub mod report;
+
+pub mod model;
+
+pub mod layer;
 
 pub use error::{Error, ErrorKind, Result};
 pub use finding::{Finding, Weight};

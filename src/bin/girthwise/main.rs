@@ -1,6 +1,7 @@
 //! The command-line program: arguments, files and exit codes; the library does the work.
 
 mod batch;
+mod shape;
 
 use batch::BatchArgs;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -13,11 +14,12 @@ use girthwise::landmark::{Pin, Pins};
 use girthwise::length::text::Shown;
 use girthwise::profile::Profile;
 use girthwise::report::{caution_text, crosscheck_text, measures, plan_text, profile_text};
-use girthwise::scan::{ScanOptions, Step, measure_scan_with};
+use girthwise::scan::{Scan, ScanOptions, Step, measure_scan_with};
 use girthwise::tape::{TapeSet, pool, read_tape};
 use girthwise::{Error, ErrorKind, LengthUnit};
 use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
+use shape::{LayersArgs, ModelArgs};
 use std::fs::{self, File};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
@@ -95,6 +97,12 @@ enum Command {
         #[arg(long, value_enum, default_value = "text")]
         format: ListArg,
     },
+    /// Write the scan with its level lines and landmarks as a 3-D file (GLB) to turn round in a viewer.
+    #[command(after_help = EXIT_CODES)]
+    Model(ModelArgs),
+    /// Write sections of the body at full scale (PDF, SVG), to cut out and stack to a form of it.
+    #[command(after_help = EXIT_CODES)]
+    Layers(LayersArgs),
     /// Measure many scans to one table (CSV): a row a scan, failed ones with their reason.
     #[command(after_help = EXIT_CODES)]
     Batch(BatchArgs),
@@ -260,6 +268,8 @@ fn print(text: &str) -> Result<(), Error> {
 fn run(command: Command) -> Result<ExitCode, Error> {
     let text = match command {
         Command::Batch(args) => return batch::run(&args).map(batch_code),
+        Command::Model(args) => return shape::model(&args).map(|()| ExitCode::SUCCESS),
+        Command::Layers(args) => return shape::layers(&args).map(|()| ExitCode::SUCCESS),
         Command::Measures { words, format } => {
             let rows = measures::matching(&words.join(" "))?;
             match format {
@@ -389,6 +399,10 @@ fn told(
 }
 
 fn measured(args: &ScanArgs, tape: &TapeSet) -> Result<Profile, Error> {
+    Ok(Profile::of(&scanned(args)?, tape))
+}
+
+fn scanned(args: &ScanArgs) -> Result<Scan, Error> {
     let options = args.pins.options(&args.frame)?;
     let bar = progress();
     bar.set_message("reading the scan");
@@ -402,8 +416,7 @@ fn measured(args: &ScanArgs, tape: &TapeSet) -> Result<Profile, Error> {
         });
     });
     bar.finish_and_clear();
-    let scan = measured.map_err(|error| naming(&args.scan, error))?;
-    Ok(Profile::of(&scan, tape))
+    measured.map_err(|error| naming(&args.scan, error))
 }
 
 /// A body that cannot be measured, with the file it came from, which the mesh no longer knows.
