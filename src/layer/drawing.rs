@@ -167,9 +167,9 @@ impl Drawing {
     /// Widens the sheet to hold these points, with room about them.
     fn reach(&mut self, points: impl Iterator<Item = [f64; 2]>, room: f64) {
         for point in points {
-            for axis in 0..2 {
-                self.low[axis] = self.low[axis].min(point[axis] - room);
-                self.high[axis] = self.high[axis].max(point[axis] + room);
+            for (axis, at) in point.into_iter().enumerate() {
+                self.low[axis] = self.low[axis].min(at - room);
+                self.high[axis] = self.high[axis].max(at + room);
             }
         }
     }

@@ -71,14 +71,14 @@ impl Grid {
             sheets: [1; 2],
             start_mm: drawing.low,
         };
-        for axis in 0..2 {
+        for (axis, field) in field_mm.into_iter().enumerate() {
             let extent = drawing.high[axis] - drawing.low[axis];
             let step = grid.step_mm(axis);
-            while step.mul_add(to_f64(grid.sheets[axis] - 1), field_mm[axis]) < extent {
+            while step.mul_add(to_f64(grid.sheets[axis] - 1), field) < extent {
                 grid.sheets[axis] += 1;
             }
             // Centred, so that the joins fall where the drawing is.
-            let covered = step.mul_add(to_f64(grid.sheets[axis] - 1), field_mm[axis]);
+            let covered = step.mul_add(to_f64(grid.sheets[axis] - 1), field);
             grid.start_mm[axis] -= (covered - extent) / 2.0;
         }
         grid
