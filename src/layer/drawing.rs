@@ -10,8 +10,10 @@ pub(super) enum Pen {
     Cut,
     /// Where a taut tape leaves the skin.
     Tape,
-    /// Midline, crosses, squares, joins.
+    /// Midline and the crosses on it.
     Guide,
+    /// Where sheets meet, and its crosses.
+    Join,
 }
 
 impl Pen {
@@ -20,16 +22,16 @@ impl Pen {
         match self {
             Self::Cut => 0.35,
             Self::Tape => 0.25,
-            Self::Guide => 0.18,
+            Self::Guide | Self::Join => 0.18,
         }
     }
 
     /// Dashes and gaps in mm; none for a solid line.
     pub(super) const fn dashes_mm(self) -> Option<[f64; 2]> {
         match self {
-            Self::Cut => None,
+            Self::Cut | Self::Guide => None,
             Self::Tape => Some([3.0, 2.0]),
-            Self::Guide => Some([0.8, 0.8]),
+            Self::Join => Some([0.8, 0.8]),
         }
     }
 
@@ -39,6 +41,7 @@ impl Pen {
             Self::Cut => "cut",
             Self::Tape => "tape",
             Self::Guide => "guide",
+            Self::Join => "join",
         }
     }
 }

@@ -192,13 +192,13 @@ fn joins(grid: &Grid) -> Vec<Stroke> {
                 }
             };
             strokes.push(Stroke {
-                pen: Pen::Guide,
+                pen: Pen::Join,
                 points: vec![place(low), place(high)],
                 closed: false,
             });
             let mut along = low + BETWEEN_MM / 2.0;
             while along < high {
-                strokes.extend(cross(place(along), Pen::Guide));
+                strokes.extend(cross(place(along), Pen::Join));
                 along += BETWEEN_MM;
             }
         }
