@@ -1,9 +1,16 @@
 //! The plan in plain sentences.
 
+use super::after::PartAfter;
 use super::level::Line;
 use super::plan::{Action, Confidence, CuttingPlan, Remark, Share, Site, Step};
 use crate::finding::Weight;
 use crate::length::text::Shown;
+
+const CAUTIONS: [&str; 3] = [
+    "This is where a toile starts, not where it ends: sew one, and check on the body.",
+    "Where the pattern's own instructions say otherwise, they win.",
+    "Measure the garment or its pieces before you cut; seam allowances are yours to add.",
+];
 
 impl CuttingPlan {
     /// The plan to read and cut by, in the given unit.
@@ -40,6 +47,7 @@ impl CuttingPlan {
             self.told(of(Weight::Note), shown),
         );
         section(&mut lines, "After the plan", self.say_after(shown));
+        section(&mut lines, "Mind", CAUTIONS.map(str::to_owned));
         lines.join("\n") + "\n"
     }
 
@@ -86,7 +94,8 @@ impl CuttingPlan {
             .after
             .hem_above_floor
             .map(|height| format!("hem: {} above the floor", shown.show(height)));
-        levels.chain(lines).chain(hem).collect()
+        let parts = self.after.parts.iter().map(|row| row.say(shown));
+        levels.chain(lines).chain(hem).chain(parts).collect()
     }
 }
 
@@ -96,6 +105,21 @@ fn section(lines: &mut Vec<String>, title: &str, rows: impl IntoIterator<Item = 
         lines.push(String::new());
         lines.push(format!("{title}:"));
         lines.extend(rows.map(|row| format!("  {row}")));
+    }
+}
+
+impl PartAfter {
+    fn say(&self, shown: Shown) -> String {
+        let mut text = format!("{}: {}", self.part, shown.show(self.then));
+        if self.then != self.drawn {
+            text += &format!(" (drawn {})", shown.show(self.drawn));
+        }
+        text += &format!(", body {}", shown.show(self.body));
+        if let Some(wanted) = self.wanted {
+            let ease = shown.show_some(self.then - self.body);
+            text += &format!(", ease {ease}, wanted {}", shown.show(wanted));
+        }
+        text
     }
 }
 
@@ -134,10 +158,16 @@ impl Step {
             Action::Grade(from, to) => format!("Grade from size {from} to size {to} {at}"),
             Action::Add => format!("Add {amount} at the {at}"),
             Action::TakeIn => format!("Take in {amount} at the {at}"),
-            Action::LetIn => format!("Let in {amount} {at}"),
-            Action::FoldOut => format!("Fold out {amount} {at}"),
-            Action::Lengthen => format!("Lengthen by {amount} at the {at}"),
-            Action::Shorten => format!("Shorten by {amount} at the {at}"),
+            Action::LetIn => format!("Let in {amount} {}", across(&self.at)),
+            Action::FoldOut => format!("Fold out {amount} {}", across(&self.at)),
+            Action::Lengthen => format!("Lengthen by {amount} at the {side}{at}"),
+            Action::Shorten => format!("Shorten by {amount} at the {side}{at}"),
+            Action::Lower => format!("Lower the {at} by {amount}"),
+            Action::Raise => format!("Raise the {at} by {amount}"),
+            Action::MoveOut => format!("Move the {at} apart by {amount} in all"),
+            Action::MoveIn => format!("Move the {at} together by {amount} in all"),
+            Action::ToFront => format!("Give the front {amount} of the back's width at the {at}"),
+            Action::ToBack => format!("Give the back {amount} of the front's width at the {at}"),
             Action::CutApart => format!("Cut left and right apart: {side}{at} larger by {amount}"),
             Action::Pad => format!("Pad the {side}{at} by {amount}"),
         };
@@ -148,9 +178,19 @@ impl Step {
             Some(Share::Crease { each }) => {
                 text += &format!(", {} on each side of the crease", shown.show_some(each));
             }
+            Some(Share::Halves { each }) => {
+                text += &format!(", {} on each side", shown.show_some(each));
+            }
             None => {}
         }
         text
+    }
+}
+
+fn across(at: &Site) -> String {
+    match at {
+        Site::Between(..) => place(at),
+        _ => format!("across the {}", place(at)),
     }
 }
 

@@ -3,6 +3,8 @@
 #![expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
 mod balance;
+mod parts;
+mod pieces;
 mod properties;
 mod sheet;
 mod size;
