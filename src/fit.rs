@@ -21,6 +21,7 @@ mod bust;
 mod compare;
 mod desk;
 mod grade;
+mod halves;
 mod hem;
 mod level;
 mod part;
@@ -46,8 +47,8 @@ pub use phrase::{Phrase, Piece};
 pub use plan::{Action, Confidence, CuttingPlan, Remark, Share, Site, Stage, Step, WithheldStep};
 pub use planner::{LevelFit, UpperChest};
 pub use sheet::{
-    Darts, Drawn, Garment, Hem, HemTarget, Lines, MAX_PIECES, MAX_SHEET_BYTES, MAX_SIZES, PerSize,
-    Seams, WaistLine, read_garment,
+    Blank, Darts, Drawn, Garment, Hem, HemTarget, Lines, MAX_PIECES, MAX_SHEET_BYTES, MAX_SIZES,
+    PerSize, Seams, WaistLine, read_garment,
 };
 pub use size::{Basis, Between, Beyond, Candidate, SizeChoice};
 pub use sum::{Sign, Sum, Term};

@@ -7,8 +7,8 @@ use super::plan::CuttingPlan;
 use super::sheet::Garment;
 use super::tolerance::Tolerances;
 use super::{
-    FitRoutine, after, back, balance, bust, grade, hem, shoulder, sides, size, sleeve, trousers,
-    width,
+    FitRoutine, after, back, balance, bust, grade, halves, hem, shoulder, sides, size, sleeve,
+    trousers, width,
 };
 use crate::error::{Error, Result};
 use crate::length::Length;
@@ -84,6 +84,10 @@ impl FitRoutine for LevelFit {
         if lines.back_waist.is_some() {
             needs.push(Key::BackWaistLength.into());
         }
+        let apart = Level::ALL.into_iter().filter(|&level| {
+            garment.front.get(level).is_some() && garment.back.get(level).is_some()
+        });
+        needs.extend(apart.flat_map(halves::arcs).map(MeasureId::from));
         for part in garment.parts.keys() {
             let sides = Side::of_pair(part.body().definition().paired);
             needs.extend(sides.iter().map(|&side| MeasureId::new(part.body(), side)));
@@ -124,6 +128,7 @@ impl FitRoutine for LevelFit {
         let sizes = size::choose(&mut desk);
         grade::grade(&mut desk, &sizes);
         width::widen(&mut desk, &sizes);
+        halves::part(&mut desk, &sizes);
         if let Some(start) = sizes.start {
             let balanced = balance::balance(&mut desk, start);
             if !garment.parts.contains_key(&Part::Inseam) {

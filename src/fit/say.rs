@@ -4,7 +4,7 @@ use super::after::PartAfter;
 use super::level::Line;
 use super::plan::{Action, Confidence, CuttingPlan, Remark, Share, Site, Step};
 use crate::finding::Weight;
-use crate::length::text::Shown;
+use crate::length::{Length, text::Shown};
 
 const CAUTIONS: [&str; 3] = [
     "This is where a toile starts, not where it ends: sew one, and check on the body.",
@@ -17,8 +17,9 @@ impl CuttingPlan {
     ///
     /// What must be acted on comes first, then the steps in the order of
     /// work, then what was left, withheld, and what the garment is like
-    /// afterwards. Each number is rounded on its own, so that a sum may look
-    /// off by one in its last place.
+    /// afterwards. Sums are rounded so that they add up as written
+    /// ([`Sum::say`](super::Sum::say)); a share that does not make the amount
+    /// shown reads `about`.
     #[must_use]
     pub fn say(&self, shown: Shown) -> String {
         let mut lines = vec![format!("Cutting plan for {}", self.garment)];
@@ -173,17 +174,32 @@ impl Step {
         };
         match self.share {
             Some(Share::Edges { edges, each, .. }) => {
-                text += &format!(", {} at each of {edges} seam edges", shown.show_some(each));
+                let each = part_of(self.amount, each, f64::from(edges), shown);
+                text += &format!(", {each} at each of {edges} seam edges");
             }
             Some(Share::Crease { each }) => {
-                text += &format!(", {} on each side of the crease", shown.show_some(each));
+                let each = part_of(self.amount, each, 2.0, shown);
+                text += &format!(", {each} on each side of the crease");
             }
             Some(Share::Halves { each }) => {
-                text += &format!(", {} on each side", shown.show_some(each));
+                let each = part_of(self.amount, each, 2.0, shown);
+                text += &format!(", {each} on each side");
             }
             None => {}
         }
         text
+    }
+}
+
+/// One of some equal shares, marked where as many of them as shown do not make the amount as shown.
+fn part_of(amount: Option<Length>, each: Length, count: f64, shown: Shown) -> String {
+    let steps = |length: Length| (length.mm() / shown.step().mm()).round();
+    let text = shown.show_some(each);
+    let whole = amount.is_none_or(|amount| (steps(each) * count - steps(amount)).abs() < 0.5);
+    if whole || shown.is_too_small(each) {
+        text
+    } else {
+        format!("about {text}")
     }
 }
 

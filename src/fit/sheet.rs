@@ -10,6 +10,7 @@ use crate::error::{Error, Result};
 use crate::length::{Length, LengthUnit};
 use std::collections::BTreeMap;
 
+mod blank;
 mod form;
 mod number;
 mod parts;
@@ -17,6 +18,7 @@ mod pieces;
 mod read;
 mod table;
 
+pub use blank::Blank;
 pub use pieces::MAX_PIECES;
 pub use read::{MAX_SHEET_BYTES, MAX_SIZES, read_garment};
 

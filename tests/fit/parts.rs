@@ -28,8 +28,10 @@ length = 120
 drop = 35
 [front]
 across = 330
+bust = [480]
 [back]
 across = 365
+bust = [480]
 scye_depth = 200
 [sleeve]
 biceps = 320
@@ -50,9 +52,17 @@ unit = "mm"
 sizes = ["one"]
 waist_line = "seam"
 [body]
+waist = [740]
 hip = [1000]
 [seams]
+waist = 2
 hip = 2
+[front]
+waist = [380]
+hip = [520]
+[back]
+waist = [380]
+hip = [520]
 [trousers]
 crotch_depth = 280
 crotch_front = 350

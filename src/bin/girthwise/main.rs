@@ -6,7 +6,7 @@ use batch::BatchArgs;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use girthwise::batch::Tally;
 use girthwise::error::{Place, Spot};
-use girthwise::fit::{CuttingPlan, FitRoutine, Garment, LevelFit, read_garment};
+use girthwise::fit::{Blank, CuttingPlan, FitRoutine, Garment, LevelFit, read_garment};
 use girthwise::frame::{Axis, FrameOptions};
 use girthwise::ingest::{Limits, read_scan};
 use girthwise::landmark::{Pin, Pins};
@@ -94,6 +94,13 @@ enum Command {
         /// How to print them.
         #[arg(long, value_enum, default_value = "text")]
         format: ListArg,
+    },
+    /// Print a blank garment sheet to fill in from a pattern.
+    #[command(after_help = EXIT_CODES)]
+    GarmentSheet {
+        /// What kind of garment.
+        #[arg(value_enum)]
+        kind: KindArg,
     },
     /// Measure many scans to one table (CSV): a row a scan, failed ones with their reason.
     #[command(after_help = EXIT_CODES)]
@@ -207,6 +214,25 @@ enum ListArg {
 }
 
 #[derive(Clone, Copy, ValueEnum)]
+enum KindArg {
+    Tops,
+    Dresses,
+    Skirts,
+    Trousers,
+}
+
+impl From<KindArg> for Blank {
+    fn from(kind: KindArg) -> Self {
+        match kind {
+            KindArg::Tops => Self::Tops,
+            KindArg::Dresses => Self::Dresses,
+            KindArg::Skirts => Self::Skirts,
+            KindArg::Trousers => Self::Trousers,
+        }
+    }
+}
+
+#[derive(Clone, Copy, ValueEnum)]
 enum ShowArg {
     Cm,
     In,
@@ -260,6 +286,7 @@ fn print(text: &str) -> Result<(), Error> {
 fn run(command: Command) -> Result<ExitCode, Error> {
     let text = match command {
         Command::Batch(args) => return batch::run(&args).map(batch_code),
+        Command::GarmentSheet { kind } => Ok(Blank::from(kind).text().to_owned()),
         Command::Measures { words, format } => {
             let rows = measures::matching(&words.join(" "))?;
             match format {
