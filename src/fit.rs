@@ -15,33 +15,42 @@ use crate::measure::MeasureId;
 use crate::profile::Profile;
 
 mod after;
+mod back;
 mod balance;
+mod bust;
+mod compare;
 mod desk;
 mod grade;
+mod halves;
 mod hem;
 mod level;
+mod part;
 mod phrase;
 mod plan;
 mod planner;
 mod say;
 mod sheet;
+mod shoulder;
 pub mod sides;
 mod size;
+mod sleeve;
 mod sum;
 mod tolerance;
+mod trousers;
 mod uses;
 mod width;
 
-pub use after::{After, LevelAfter, LineAfter};
+pub use after::{After, LevelAfter, LineAfter, PartAfter};
 pub use level::{ByLevel, Level, Line};
+pub use part::Part;
 pub use phrase::{Phrase, Piece};
 pub use plan::{Action, Confidence, CuttingPlan, Remark, Share, Site, Stage, Step, WithheldStep};
 pub use planner::{LevelFit, UpperChest};
 pub use sheet::{
-    Drawn, Garment, Hem, HemTarget, Lines, MAX_SHEET_BYTES, MAX_SIZES, PerSize, WaistLine,
-    read_garment,
+    Blank, Darts, Drawn, Garment, Hem, HemTarget, Lines, MAX_PIECES, MAX_SHEET_BYTES, MAX_SIZES,
+    PerSize, Seams, WaistLine, read_garment,
 };
-pub use size::{Basis, Between, Candidate, SizeChoice};
+pub use size::{Basis, Between, Beyond, Candidate, SizeChoice};
 pub use sum::{Sign, Sum, Term};
 pub use tolerance::Tolerances;
 pub use uses::uses;

@@ -3,15 +3,14 @@
 //! Nothing here looks at how a step was reached. The amounts are applied to
 //! the sheet's own numbers and the result is held against the body.
 
-use super::balance::length_change;
 use super::desk::{Desk, line_of};
 use super::level::{Level, Line};
+use super::part::Part;
 use super::plan::{Action, Site, Stage, Step};
 use super::sheet::{Drawn, Garment};
 use super::size::{Chosen, Sizes};
 use crate::length::Length;
-use crate::measure::{Key, MeasureId};
-use crate::side::Side;
+use crate::measure::Key;
 use serde::{Deserialize, Serialize};
 
 /// Girth and ease at a level after the plan.
@@ -56,6 +55,25 @@ pub struct LineAfter {
     pub low: Option<Length>,
 }
 
+/// A part that the levels do not name, after the plan.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PartAfter {
+    /// What it is.
+    pub part: String,
+    /// As the pattern draws it.
+    #[serde(rename = "drawn_mm")]
+    pub drawn: Length,
+    /// With the plan's changes.
+    #[serde(rename = "then_mm")]
+    pub then: Length,
+    /// The same on the body.
+    #[serde(rename = "body_mm")]
+    pub body: Length,
+    /// Ease wanted, where one was asked for or is the least that is usual.
+    #[serde(rename = "wanted_mm", default, skip_serializing_if = "Option::is_none")]
+    pub wanted: Option<Length>,
+}
+
 /// The garment with the plan carried out.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct After {
@@ -70,6 +88,9 @@ pub struct After {
         skip_serializing_if = "Option::is_none"
     )]
     pub hem_above_floor: Option<Length>,
+    /// Parts that the levels do not name, in the order of work.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<PartAfter>,
 }
 
 pub(super) fn apply(desk: &Desk<'_>, sizes: &Sizes) -> After {
@@ -84,11 +105,15 @@ pub(super) fn apply(desk: &Desk<'_>, sizes: &Sizes) -> After {
         Some(size) => lines_after(desk, size),
         None => Default::default(),
     };
-    let hem_above_floor = sizes.start.and_then(|size| hem_after(desk, lowest?, size));
+    let hem_above_floor = match desk.leg_hem {
+        Some(leg) => Some(leg - changed(&desk.steps, |at| *at == Part::Inseam.site())),
+        None => sizes.start.and_then(|size| hem_after(desk, lowest?, size)),
+    };
     After {
         levels,
         lines,
         hem_above_floor,
+        parts: parts_after(desk),
     }
 }
 
@@ -119,6 +144,17 @@ fn level_after(desk: &Desk<'_>, level: Level, chosen: &Chosen) -> LevelAfter {
         ease: chosen.ease.map(|_| garment - body),
         wanted: chosen.ease,
     }
+}
+
+fn parts_after(desk: &Desk<'_>) -> Vec<PartAfter> {
+    let rows = desk.held.iter().map(|held| PartAfter {
+        part: held.part.name().to_owned(),
+        drawn: held.drawn,
+        then: held.part.with_changes(&desk.steps, held.drawn),
+        body: held.body,
+        wanted: held.wanted,
+    });
+    rows.collect()
 }
 
 /// A line and how far it sits below the body's.
@@ -197,24 +233,19 @@ fn changed(steps: &[Step], at: impl Fn(&Site) -> bool) -> Length {
     steps
         .iter()
         .filter(|step| at(&step.at))
-        .fold(Length::ZERO, |sum, step| sum + length_change(step))
+        .fold(Length::ZERO, |sum, step| sum + step.effect())
 }
 
 fn neck_to_bust(desk: &Desk<'_>) -> Option<Length> {
-    let both = Side::BOTH.map(|side| {
-        let id = MeasureId::new(Key::NeckToBustLength, side);
-        desk.reading(id).ok().map(|found| found.length())
-    });
-    match both {
-        [Some(left), Some(right)] => Some((left + right) / 2.0),
-        [one, other] => one.or(other),
-    }
+    let (both, _) = desk.pair(Key::NeckToBustLength).ok()?;
+    Some(both.length())
 }
 
 fn back_after(desk: &Desk<'_>, size: usize) -> Option<LineAfter> {
     let drawn = line_of(desk.garment.lines.back_waist.as_ref(), size)?;
     let above_waist = |at: &Site| matches!(at, Site::Between(_, Line::Bust | Line::Waist));
-    let then = drawn + changed(&desk.steps, above_waist);
+    let back_alone = |at: &Site| *at == super::back::site();
+    let then = drawn + changed(&desk.steps, above_waist) + changed(&desk.steps, back_alone);
     let body = desk
         .reading(Key::BackWaistLength)
         .ok()

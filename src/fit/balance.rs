@@ -69,7 +69,6 @@ pub(super) fn balance(desk: &mut Desk<'_>, size: usize) -> Balanced {
             Err(reason) => desk.withhold(Stage::Balance, site_above(level), reason),
         }
     }
-    check_back(desk, &so_far, size);
     so_far
 }
 
@@ -100,7 +99,7 @@ fn site_above(level: Level) -> Site {
 fn from_shoulder(desk: &mut Desk<'_>, size: usize) -> Result<Found, Phrase> {
     let pattern = line_of(desk.garment.lines.neck_to_bust.as_ref(), size)
         .ok_or_else(|| no_line(Level::Bust))?;
-    let body = desk.mean_of_sides(Key::NeckToBustLength)?;
+    let body = desk.both_sides(Key::NeckToBustLength)?;
     let height = desk.reading(Key::BustHeight)?;
     let offset = pattern - body.length();
     let sum = Sum::of("pattern side neck to bust line", pattern)
@@ -232,7 +231,7 @@ fn ends(sum: Sum, offset: Length, level: Level) -> Sum {
 }
 
 /// How far a line may sit off; `None` for a waist the garment does not shape.
-fn tolerance(desk: &Desk<'_>, level: Level) -> Option<Length> {
+pub(super) fn tolerance(desk: &Desk<'_>, level: Level) -> Option<Length> {
     let limits = desk.limits;
     match (level, desk.garment.waist_line) {
         (Level::Bust, _) => Some(limits.bust_line),
@@ -346,56 +345,4 @@ fn change(desk: &mut Desk<'_>, found: &Found, note: Phrase) {
         confidence,
         advice,
     });
-}
-
-/// Once the front's lines are set, says whether the back needs a length of its own.
-fn check_back(desk: &mut Desk<'_>, so_far: &Balanced, size: usize) {
-    let garment = desk.garment;
-    let by_front = garment.lines.neck_to_bust.is_some() && so_far.standing.is_some();
-    let Some(pattern) = line_of(garment.lines.back_waist.as_ref(), size) else {
-        return;
-    };
-    let Some(tolerance) = tolerance(desk, Level::Waist).filter(|_| by_front) else {
-        return;
-    };
-    let Ok(body) = desk.reading(Key::BackWaistLength) else {
-        return;
-    };
-    let changed: Length = desk
-        .steps
-        .iter()
-        .filter(|step| step.at != site_above(Level::Hip))
-        .fold(Length::ZERO, |sum, step| sum + length_change(step));
-    let over = pattern + changed - body.length();
-    let sure = over.abs().mm() > desk.limits.sure_at_sd * body.sd_mm;
-    if over.abs() > tolerance && sure {
-        let (way, what) = if over < Length::ZERO {
-            (" too short", "let it in")
-        } else {
-            (" too long", "fold it out")
-        };
-        let text = phrase![
-            "with the changes above, the back piece is still ",
-            over.abs(),
-            way,
-            " from neck to waist: pattern ",
-            pattern + changed,
-            ", body ",
-            body.length(),
-            format!(
-                ". Try it on, and {what} on the back only, running out to nothing at the side seams."
-            )
-        ];
-        desk.remark(Weight::Look, "back length", text);
-    }
-}
-
-/// What a step adds to the length of the pattern, below nought for a fold.
-pub(super) fn length_change(step: &Step) -> Length {
-    let amount = step.amount.unwrap_or(Length::ZERO);
-    match step.action {
-        Action::LetIn => amount,
-        Action::FoldOut => -amount,
-        _ => Length::ZERO,
-    }
 }

@@ -1,10 +1,13 @@
 //! The planner's desk: profile and garment spread out, the plan growing beside them.
 
+use super::compare::Held;
 use super::level::Level;
 use super::phrase::{Phrase, phrase};
-use super::plan::{Confidence, Remark, Site, Stage, Step, WithheldStep};
+use super::plan::{Action, Confidence, Remark, Share, Site, Stage, Step, WithheldStep};
 use super::planner::UpperChest;
 use super::sheet::{Garment, MOST_MM, PerSize};
+use super::sides::{self, SideVerdict};
+use super::sum::Sum;
 use super::tolerance::Tolerances;
 use crate::finding::Weight;
 use crate::length::Length;
@@ -37,6 +40,23 @@ pub(super) struct Desk<'a> {
     pub(super) steps: Vec<Step>,
     pub(super) findings: Vec<Remark>,
     pub(super) withheld: Vec<WithheldStep>,
+    /// What was held against the body beside the levels and lines.
+    pub(super) held: Vec<Held>,
+    /// Hem of a trouser leg above the floor as drawn, allowance turned up, if it can be known.
+    pub(super) leg_hem: Option<Length>,
+}
+
+/// A step before it has a place in the order.
+pub(super) struct Change {
+    pub(super) stage: Stage,
+    pub(super) action: Action,
+    pub(super) at: Site,
+    pub(super) share: Option<Share>,
+    pub(super) sum: Sum,
+    pub(super) sd_mm: f64,
+    /// True if it rests on something assumed.
+    pub(super) assumed: bool,
+    pub(super) advice: Phrase,
 }
 
 impl Desk<'_> {
@@ -61,22 +81,68 @@ impl Desk<'_> {
         }
     }
 
-    /// Mean of both sides; one side alone is used aloud.
-    pub(super) fn mean_of_sides(&mut self, key: Key) -> Result<Reading, Phrase> {
+    /// An angle of the body in degrees, or why there is none to work with.
+    pub(super) fn angle(&self, id: MeasureId) -> Result<Reading, Phrase> {
+        let usable = self.profile.get(id).filter(|measure| {
+            measure.unit == Unit::Degree
+                && measure.value.abs() < 90.0
+                && (0.0..90.0).contains(&measure.spread.sd)
+        });
+        usable
+            .map(|measure| Reading {
+                mm: measure.value,
+                sd_mm: measure.spread.sd,
+            })
+            .ok_or_else(|| phrase![format!("the profile has no {id} to work with.")])
+    }
+
+    /// Both sides of a paired measure as one, and what to say where one side stands for both.
+    ///
+    /// Where left against right cuts the sides apart, the smaller side is the common one and the
+    /// larger gets its difference there (of legs the longer, and the shorter leg's hem is taken up);
+    /// otherwise it is the mean.
+    pub(super) fn pair(&self, key: Key) -> Result<(Reading, Option<Phrase>), Phrase> {
         let [left, right] = Side::BOTH.map(|side| self.reading(MeasureId::new(key, side)));
         match (left, right) {
-            (Ok(left), Ok(right)) => Ok(Reading {
-                mm: f64::midpoint(left.mm, right.mm),
-                sd_mm: left.sd_mm.hypot(right.sd_mm) / 2.0,
-            }),
+            (Ok(left), Ok(right)) if sides::verdict(self.profile, key) == SideVerdict::Act => {
+                let smaller = (left.mm <= right.mm) != (key == Key::InsideLegLength);
+                Ok((if smaller { left } else { right }, None))
+            }
+            (Ok(left), Ok(right)) => {
+                let mean = Reading {
+                    mm: f64::midpoint(left.mm, right.mm),
+                    sd_mm: left.sd_mm.hypot(right.sd_mm) / 2.0,
+                };
+                Ok((mean, None))
+            }
             (Ok(one), Err(reason)) | (Err(reason), Ok(one)) => {
                 let name = key.definition().name;
                 let mut text = phrase![format!("{name}: one side stands for both, since")];
                 text.join(reason);
-                self.remark(Weight::Look, name, text);
-                Ok(one)
+                Ok((one, Some(text)))
             }
             (Err(reason), Err(_)) => Err(reason),
+        }
+    }
+
+    /// Both sides as one, as [`Self::pair`] has it; one side alone is used aloud, once.
+    pub(super) fn both_sides(&mut self, key: Key) -> Result<Reading, Phrase> {
+        let (reading, text) = self.pair(key)?;
+        let name = key.definition().name;
+        if let Some(text) = text
+            && !self.findings.iter().any(|said| said.text == text)
+        {
+            self.remark(Weight::Look, name, text);
+        }
+        Ok(reading)
+    }
+
+    /// A measure of the whole body, or of both sides as one.
+    pub(super) fn body(&mut self, key: Key) -> Result<Reading, Phrase> {
+        if key.definition().paired {
+            self.both_sides(key)
+        } else {
+            self.reading(key)
         }
     }
 
@@ -93,6 +159,29 @@ impl Desk<'_> {
     pub(super) fn step(&mut self, step: Step) {
         let order = self.steps.len() + 1;
         self.steps.push(Step { order, ..step });
+    }
+
+    /// Adds a step whose amount is the size of its sum.
+    pub(super) fn change(&mut self, change: Change) {
+        let total = change.sum.total();
+        let confidence = if change.assumed {
+            Confidence::CheckFirst
+        } else {
+            self.confidence(total.mm(), change.sd_mm)
+        };
+        self.step(Step {
+            order: 0,
+            stage: change.stage,
+            action: change.action,
+            at: change.at,
+            side: None,
+            amount: Some(total.abs()),
+            share: change.share,
+            sum: change.sum,
+            sd: Length::from_mm(change.sd_mm),
+            confidence,
+            advice: change.advice,
+        });
     }
 
     pub(super) fn remark(&mut self, weight: Weight, topic: impl Into<String>, text: Phrase) {

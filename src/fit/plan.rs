@@ -22,8 +22,18 @@ pub enum Stage {
     Width,
     /// Length between the level lines, from the shoulder down.
     Balance,
-    /// The hem, judged last.
+    /// The hem, judged after all lines above it.
     Hem,
+    /// The bust points and the darts that point at them.
+    Bust,
+    /// Length, slope and padding of the shoulders.
+    Shoulders,
+    /// Across back and front, and the back's own length.
+    Back,
+    /// The sleeve and its armhole.
+    Sleeve,
+    /// Crotch and legs of trousers.
+    Trousers,
     /// Left against right.
     Sides,
 }
@@ -38,6 +48,11 @@ impl Stage {
             Self::Width => "width at the seam edges",
             Self::Balance => "length between the lines",
             Self::Hem => "hem",
+            Self::Bust => "bust points and darts",
+            Self::Shoulders => "shoulders",
+            Self::Back => "across back and front, back length",
+            Self::Sleeve => "sleeve",
+            Self::Trousers => "trousers",
             Self::Sides => "left against right",
         }
     }
@@ -77,6 +92,18 @@ pub enum Action {
     Lengthen,
     /// Make the hem shorter.
     Shorten,
+    /// Move an end of a seam, or the point of a dart, down.
+    Lower,
+    /// Move it up.
+    Raise,
+    /// Move the points of a pair of darts farther apart.
+    MoveOut,
+    /// Move them nearer to each other.
+    MoveIn,
+    /// Move width from the back to the front at the side seams.
+    ToFront,
+    /// Move width from the front to the back at the side seams.
+    ToBack,
     /// Cut left and right apart.
     CutApart,
     /// Pad one side.
@@ -114,6 +141,12 @@ pub enum Share {
         #[serde(rename = "each_mm")]
         each: Length,
     },
+    /// Half on each side of the body.
+    Halves {
+        /// Amount on each side.
+        #[serde(rename = "each_mm")]
+        each: Length,
+    },
 }
 
 impl Share {
@@ -122,7 +155,7 @@ impl Share {
     pub fn is_over(&self) -> bool {
         match self {
             Self::Edges { each, limit, .. } => each.mm() > limit.mm() + ROUND_OFF_MM,
-            Self::Crease { .. } => false,
+            Self::Crease { .. } | Self::Halves { .. } => false,
         }
     }
 }
@@ -160,6 +193,28 @@ pub struct Step {
     /// What else to mind, in sentences; empty if nothing.
     #[serde(default, skip_serializing_if = "Phrase::is_empty")]
     pub advice: Phrase,
+}
+
+impl Step {
+    /// What the step does to the measure it is done on: more, or less below nought.
+    pub(super) fn effect(&self) -> Length {
+        let amount = self.amount.unwrap_or(Length::ZERO);
+        match self.action {
+            Action::Add
+            | Action::LetIn
+            | Action::Lengthen
+            | Action::Lower
+            | Action::MoveOut
+            | Action::ToFront => amount,
+            Action::TakeIn
+            | Action::FoldOut
+            | Action::Shorten
+            | Action::Raise
+            | Action::MoveIn
+            | Action::ToBack => -amount,
+            Action::UseSize(_) | Action::Grade(..) | Action::CutApart | Action::Pad => Length::ZERO,
+        }
+    }
 }
 
 /// A remark on the plan: a [`Finding`] whose lengths are still numbers.

@@ -2,10 +2,14 @@
 
 use super::desk::Desk;
 use super::level::Level;
+use super::part::Part;
 use super::plan::CuttingPlan;
 use super::sheet::Garment;
 use super::tolerance::Tolerances;
-use super::{FitRoutine, after, balance, grade, hem, sides, size, width};
+use super::{
+    FitRoutine, after, back, balance, bust, grade, halves, hem, shoulder, sides, size, sleeve,
+    trousers, width,
+};
 use crate::error::{Error, Result};
 use crate::length::Length;
 use crate::measure::{Key, MeasureId};
@@ -47,7 +51,7 @@ pub struct UpperChest {
 pub struct LevelFit {
     /// When a difference is worth a step.
     pub tolerances: Tolerances,
-    /// The upper chest, if it was taken.
+    /// An upper chest to use in place of the profile's.
     pub upper_chest: Option<UpperChest>,
 }
 
@@ -60,6 +64,9 @@ impl FitRoutine for LevelFit {
         let mut needs: Vec<MeasureId> = Vec::new();
         let sized = Level::ALL.into_iter().filter(|&at| garment.is_sized_at(at));
         needs.extend(sized.map(|level| MeasureId::from(level.girth())));
+        if garment.is_sized_at(Level::Bust) {
+            needs.push(Key::UpperChestGirth.into());
+        }
         let ends = [
             (&lines.neck_to_bust, Level::Bust, None),
             (&lines.bust_to_waist, Level::Bust, Some(Level::Waist)),
@@ -76,6 +83,17 @@ impl FitRoutine for LevelFit {
         }
         if lines.back_waist.is_some() {
             needs.push(Key::BackWaistLength.into());
+        }
+        let apart = Level::ALL.into_iter().filter(|&level| {
+            garment.front.get(level).is_some() && garment.back.get(level).is_some()
+        });
+        needs.extend(apart.flat_map(halves::arcs).map(MeasureId::from));
+        for part in garment.parts.keys() {
+            let sides = Side::of_pair(part.body().definition().paired);
+            needs.extend(sides.iter().map(|&side| MeasureId::new(part.body(), side)));
+            if *part == Part::CrotchDepth {
+                needs.extend([Level::Waist.height(), Key::HipGirth].map(MeasureId::from));
+            }
         }
         needs.sort_unstable();
         needs.dedup();
@@ -104,13 +122,23 @@ impl FitRoutine for LevelFit {
             steps: Vec::new(),
             findings: Vec::new(),
             withheld: Vec::new(),
+            held: Vec::new(),
+            leg_hem: None,
         };
         let sizes = size::choose(&mut desk);
         grade::grade(&mut desk, &sizes);
         width::widen(&mut desk, &sizes);
+        halves::part(&mut desk, &sizes);
         if let Some(start) = sizes.start {
             let balanced = balance::balance(&mut desk, start);
-            hem::set_hem(&mut desk, &balanced, start);
+            if !garment.parts.contains_key(&Part::Inseam) {
+                hem::set_hem(&mut desk, &balanced, start);
+            }
+            bust::point(&mut desk, start);
+            shoulder::shoulder(&mut desk, start);
+            back::back(&mut desk, start);
+            sleeve::sleeve(&mut desk, start);
+            trousers::trousers(&mut desk, start);
         }
         sides::compare(&mut desk);
         let after = after::apply(&desk, &sizes);

@@ -1,17 +1,25 @@
 //! The plan in plain sentences.
 
+use super::after::PartAfter;
 use super::level::Line;
 use super::plan::{Action, Confidence, CuttingPlan, Remark, Share, Site, Step};
 use crate::finding::Weight;
-use crate::length::text::Shown;
+use crate::length::{Length, text::Shown};
+
+const CAUTIONS: [&str; 3] = [
+    "This is where a toile starts, not where it ends: sew one, and check on the body.",
+    "Where the pattern's own instructions say otherwise, they win.",
+    "Measure the garment or its pieces before you cut; seam allowances are yours to add.",
+];
 
 impl CuttingPlan {
     /// The plan to read and cut by, in the given unit.
     ///
     /// What must be acted on comes first, then the steps in the order of
     /// work, then what was left, withheld, and what the garment is like
-    /// afterwards. Each number is rounded on its own, so that a sum may look
-    /// off by one in its last place.
+    /// afterwards. Sums are rounded so that they add up as written
+    /// ([`Sum::say`](super::Sum::say)); a share that does not make the amount
+    /// shown reads `about`.
     #[must_use]
     pub fn say(&self, shown: Shown) -> String {
         let mut lines = vec![format!("Cutting plan for {}", self.garment)];
@@ -40,6 +48,7 @@ impl CuttingPlan {
             self.told(of(Weight::Note), shown),
         );
         section(&mut lines, "After the plan", self.say_after(shown));
+        section(&mut lines, "Mind", CAUTIONS.map(str::to_owned));
         lines.join("\n") + "\n"
     }
 
@@ -86,7 +95,8 @@ impl CuttingPlan {
             .after
             .hem_above_floor
             .map(|height| format!("hem: {} above the floor", shown.show(height)));
-        levels.chain(lines).chain(hem).collect()
+        let parts = self.after.parts.iter().map(|row| row.say(shown));
+        levels.chain(lines).chain(hem).chain(parts).collect()
     }
 }
 
@@ -96,6 +106,21 @@ fn section(lines: &mut Vec<String>, title: &str, rows: impl IntoIterator<Item = 
         lines.push(String::new());
         lines.push(format!("{title}:"));
         lines.extend(rows.map(|row| format!("  {row}")));
+    }
+}
+
+impl PartAfter {
+    fn say(&self, shown: Shown) -> String {
+        let mut text = format!("{}: {}", self.part, shown.show(self.then));
+        if self.then != self.drawn {
+            text += &format!(" (drawn {})", shown.show(self.drawn));
+        }
+        text += &format!(", body {}", shown.show(self.body));
+        if let Some(wanted) = self.wanted {
+            let ease = shown.show_some(self.then - self.body);
+            text += &format!(", ease {ease}, wanted {}", shown.show(wanted));
+        }
+        text
     }
 }
 
@@ -134,23 +159,54 @@ impl Step {
             Action::Grade(from, to) => format!("Grade from size {from} to size {to} {at}"),
             Action::Add => format!("Add {amount} at the {at}"),
             Action::TakeIn => format!("Take in {amount} at the {at}"),
-            Action::LetIn => format!("Let in {amount} {at}"),
-            Action::FoldOut => format!("Fold out {amount} {at}"),
-            Action::Lengthen => format!("Lengthen by {amount} at the {at}"),
-            Action::Shorten => format!("Shorten by {amount} at the {at}"),
+            Action::LetIn => format!("Let in {amount} {}", across(&self.at)),
+            Action::FoldOut => format!("Fold out {amount} {}", across(&self.at)),
+            Action::Lengthen => format!("Lengthen by {amount} at the {side}{at}"),
+            Action::Shorten => format!("Shorten by {amount} at the {side}{at}"),
+            Action::Lower => format!("Lower the {at} by {amount}"),
+            Action::Raise => format!("Raise the {at} by {amount}"),
+            Action::MoveOut => format!("Move the {at} apart by {amount} in all"),
+            Action::MoveIn => format!("Move the {at} together by {amount} in all"),
+            Action::ToFront => format!("Give the front {amount} of the back's width at the {at}"),
+            Action::ToBack => format!("Give the back {amount} of the front's width at the {at}"),
             Action::CutApart => format!("Cut left and right apart: {side}{at} larger by {amount}"),
             Action::Pad => format!("Pad the {side}{at} by {amount}"),
         };
         match self.share {
             Some(Share::Edges { edges, each, .. }) => {
-                text += &format!(", {} at each of {edges} seam edges", shown.show_some(each));
+                let each = part_of(self.amount, each, f64::from(edges), shown);
+                text += &format!(", {each} at each of {edges} seam edges");
             }
             Some(Share::Crease { each }) => {
-                text += &format!(", {} on each side of the crease", shown.show_some(each));
+                let each = part_of(self.amount, each, 2.0, shown);
+                text += &format!(", {each} on each side of the crease");
+            }
+            Some(Share::Halves { each }) => {
+                let each = part_of(self.amount, each, 2.0, shown);
+                text += &format!(", {each} on each side");
             }
             None => {}
         }
         text
+    }
+}
+
+/// One of some equal shares, marked where as many of them as shown do not make the amount as shown.
+fn part_of(amount: Option<Length>, each: Length, count: f64, shown: Shown) -> String {
+    let steps = |length: Length| (length.mm() / shown.step().mm()).round();
+    let text = shown.show_some(each);
+    let whole = amount.is_none_or(|amount| (steps(each) * count - steps(amount)).abs() < 0.5);
+    if whole || shown.is_too_small(each) {
+        text
+    } else {
+        format!("about {text}")
+    }
+}
+
+fn across(at: &Site) -> String {
+    match at {
+        Site::Between(..) => place(at),
+        _ => format!("across the {}", place(at)),
     }
 }
 

@@ -5,13 +5,21 @@
 //! once.
 
 use super::level::{ByLevel, Level};
+use super::part::Part;
 use crate::error::{Error, Result};
 use crate::length::{Length, LengthUnit};
+use std::collections::BTreeMap;
 
+mod blank;
+mod form;
 mod number;
+mod parts;
+mod pieces;
 mod read;
 mod table;
 
+pub use blank::Blank;
+pub use pieces::MAX_PIECES;
 pub use read::{MAX_SHEET_BYTES, MAX_SIZES, read_garment};
 
 /// Greatest length of a garment or a body, 10 m: guards the arithmetic against slips of the pen.
@@ -73,6 +81,66 @@ pub struct Lines {
     pub back_waist: Option<PerSize>,
 }
 
+/// The seams that can change at a level, by where they run.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Seams {
+    /// Side seams: one edge in front, one behind.
+    pub side: u32,
+    /// Seams within the front: both edges in front.
+    pub front: u32,
+    /// Seams within the back.
+    pub back: u32,
+    /// Seams whose place the sheet does not tell.
+    pub other: u32,
+}
+
+impl Seams {
+    /// A bare count: the first two are side seams.
+    #[must_use]
+    pub const fn counted(count: u32) -> Self {
+        let side = if count < 2 { count } else { 2 };
+        Self {
+            side,
+            front: 0,
+            back: 0,
+            other: count - side,
+        }
+    }
+
+    /// Edges in all: two for each seam.
+    #[must_use]
+    pub const fn edges(self) -> u32 {
+        self.side
+            .saturating_add(self.front)
+            .saturating_add(self.back)
+            .saturating_add(self.other)
+            .saturating_mul(2)
+    }
+
+    /// Share of the edges that lie in front, half of those whose place is not told; half if there
+    /// are none.
+    #[must_use]
+    pub fn front_share(self) -> f64 {
+        match self.edges() {
+            0 => 0.5,
+            edges => {
+                let in_front =
+                    f64::from(self.side) + 2.0 * f64::from(self.front) + f64::from(self.other);
+                in_front / f64::from(edges)
+            }
+        }
+    }
+}
+
+/// Darts at the waist, of both halves of the body together.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Darts {
+    /// In front.
+    pub waist_front: u32,
+    /// Behind.
+    pub waist_back: u32,
+}
+
 /// What the pattern's lower edge is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Drawn {
@@ -122,16 +190,32 @@ pub struct Garment {
     pub upper_chest: Option<Vec<Length>>,
     /// Girths of the finished garment.
     pub finished: ByLevel<Option<Vec<Length>>>,
+    /// Width of the finished front from side seam to side seam.
+    pub front: ByLevel<Option<Vec<Length>>>,
+    /// Width of the finished back from side seam to side seam.
+    pub back: ByLevel<Option<Vec<Length>>>,
     /// Ease the wearer wants; left out, it is the pattern's own.
     pub ease: ByLevel<Option<Length>>,
+    /// Ease the wearer wants at the parts.
+    pub part_ease: BTreeMap<Part, Length>,
     /// The level lines.
     pub lines: Lines,
     /// What it does at the waist.
     pub waist_line: WaistLine,
-    /// How many seams can change at each level; each has two edges.
-    pub seams: ByLevel<u32>,
+    /// The seams that can change at each level; each has two edges.
+    pub seams: ByLevel<Seams>,
     /// Most that one edge may change; `None` for the planner's own.
     pub edge_limit: Option<Length>,
+    /// The darts at the waist.
+    pub darts: Darts,
+    /// Thickness of the shoulder pad.
+    pub shoulder_pad: Option<Length>,
+    /// How far the top edge of trousers is meant to sit below the narrowest waist.
+    pub top_below_waist: Option<Length>,
+    /// How far the cloth stretches across, in parts of a hundred; `None` if the sheet does not say.
+    pub stretch: Option<f64>,
+    /// Sleeve, shoulder, back, legs and the rest that the levels do not name.
+    pub parts: BTreeMap<Part, PerSize>,
     /// The hem, if the sheet describes it.
     pub hem: Option<Hem>,
 }
@@ -152,7 +236,8 @@ impl Garment {
                 self.name
             )));
         }
-        let tables = [&self.body, &self.finished].map(|table| Level::ALL.map(|at| table.get(at)));
+        let tables = [&self.body, &self.finished, &self.front, &self.back]
+            .map(|table| Level::ALL.map(|at| table.get(at)));
         let tables = tables.iter().flatten().copied().chain([&self.upper_chest]);
         let lines = [
             &self.lines.neck_to_bust,
@@ -172,6 +257,10 @@ impl Garment {
             .flatten()
             .flatten()
             .chain(lines.iter().copied().flatten().flat_map(PerSize::all))
+            .chain(self.parts.values().flat_map(PerSize::all))
+            .chain(self.part_ease.values())
+            .chain(&self.shoulder_pad)
+            .chain(&self.top_below_waist)
             .copied()
             .chain(Level::ALL.iter().filter_map(|&at| *self.ease.get(at)))
             .chain(self.edge_limit)
@@ -190,13 +279,27 @@ impl Garment {
     /// Seam edges that can change at a level: two for each seam.
     #[must_use]
     pub fn edges(&self, level: Level) -> u32 {
-        self.seams.get(level).saturating_mul(2)
+        self.seams.get(level).edges()
     }
 
     /// Finished girth of a size, by its place in the order of sizes.
     #[must_use]
     pub fn finished_girth(&self, level: Level, size: usize) -> Option<Length> {
         self.finished.get(level).as_ref()?.get(size).copied()
+    }
+
+    /// A part in a size, if the sheet gives it.
+    #[must_use]
+    pub fn part(&self, part: Part, size: usize) -> Option<Length> {
+        self.parts.get(&part)?.of(size)
+    }
+
+    /// Width of the finished front and back of a size, if the sheet gives both.
+    #[must_use]
+    pub fn halves(&self, level: Level, size: usize) -> Option<[Length; 2]> {
+        let of =
+            |table: &ByLevel<Option<Vec<Length>>>| table.get(level).as_ref()?.get(size).copied();
+        Some([of(&self.front)?, of(&self.back)?])
     }
 
     /// Body girth a size is drafted for.

@@ -14,6 +14,7 @@ use crate::length::Length;
 use crate::measure::asymmetry::SideDifference;
 use crate::measure::asymmetry::usual::{self, Limit, Usual};
 use crate::measure::{Key, Unit};
+use crate::profile::Profile;
 use crate::side::Side;
 
 /// From when a difference of a paired measure is noted, and from when it is acted on.
@@ -146,6 +147,7 @@ fn rule_of(key: Key) -> Option<SideRule> {
         Key::ShoulderSlope => Some(SHOULDER_SLOPE),
         Key::ShoulderLength => Some(SHOULDER_LENGTH),
         Key::NeckToBustLength => Some(NECK_TO_BUST),
+        Key::InsideLegLength => Some(LEG_LENGTH),
         _ => None,
     }
 }
@@ -159,6 +161,21 @@ const fn half_girth_level(key: Key) -> Option<Level> {
     }
 }
 
+/// What the sides' difference in a measure deserves; nothing if it is not known.
+pub(super) fn verdict(profile: &Profile, key: Key) -> SideVerdict {
+    let row = profile.asymmetry.iter().find(|row| row.key == key);
+    match (row, rule_of(key)) {
+        (Some(row), Some(rule)) if is_sound(row) => judge(rule, row.left, row.right, row.sd),
+        _ => SideVerdict::Leave,
+    }
+}
+
+fn is_sound(row: &SideDifference) -> bool {
+    [row.left, row.right, row.sd]
+        .iter()
+        .all(|number| number.abs() <= MOST_MM)
+}
+
 /// True if left and right of a measure are compared.
 pub(super) fn reads(key: Key) -> bool {
     half_girth_level(key).is_some() || rule_of(key).is_some()
@@ -167,8 +184,7 @@ pub(super) fn reads(key: Key) -> bool {
 pub(super) fn compare(desk: &mut Desk<'_>) {
     let profile = desk.profile;
     for row in &profile.asymmetry {
-        let sound = |number: &f64| number.abs() <= MOST_MM;
-        if ![row.left, row.right, row.sd].iter().all(sound) {
+        if !is_sound(row) {
             continue;
         }
         if let Some(level) = half_girth_level(row.key) {
@@ -177,10 +193,26 @@ pub(super) fn compare(desk: &mut Desk<'_>) {
             match judge(rule, row.left, row.right, row.sd) {
                 SideVerdict::Leave => {}
                 SideVerdict::Note => note(desk, row),
-                SideVerdict::Act => act(desk, row),
+                SideVerdict::Act if concerns(desk, row.key) => act(desk, row),
+                SideVerdict::Act => note(desk, row),
             }
         }
     }
+}
+
+/// True unless the measure is a limb's and the sheet describes nothing that covers it.
+fn concerns(desk: &Desk<'_>, key: Key) -> bool {
+    let table = match key {
+        Key::UpperArmGirth | Key::WristGirth => "sleeve",
+        Key::ThighGirth
+        | Key::KneeGirth
+        | Key::CalfGirth
+        | Key::AnkleGirth
+        | Key::InsideLegLength => "trousers",
+        _ => return true,
+    };
+    let mut parts = desk.garment.parts.keys();
+    parts.any(|part| part.in_sheet().0 == table)
 }
 
 /// The side with the larger value.
@@ -229,14 +261,18 @@ fn act(desk: &mut Desk<'_>, row: &SideDifference) {
                 phrase!["Cut the fronts apart and lower dart and bust line on this side only."];
             apart(desk, row, Action::CutApart, more, "front", advice);
         }
-        Key::UpperArmGirth | Key::WristGirth => {
+        Key::InsideLegLength => {
             let advice = phrase![
-                "If the garment has a sleeve that lies close there, cut this one wider by the amount."
+                "Stand on both feet and look whether the hem hangs level before you cut the legs apart."
             ];
+            apart(desk, row, Action::Shorten, less, "leg hem", advice);
+        }
+        Key::UpperArmGirth | Key::WristGirth => {
+            let advice = phrase!["Cut this sleeve wider by the amount where it lies close."];
             apart(desk, row, Action::CutApart, more, "sleeve", advice);
         }
         _ => {
-            let advice = phrase!["It matters only if the garment has a leg that lies close there."];
+            let advice = phrase!["Cut this leg wider by the amount where it lies close."];
             apart(desk, row, Action::CutApart, more, "leg", advice);
         }
     }

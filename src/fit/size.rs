@@ -7,6 +7,7 @@ use super::plan::{Action, Confidence, ROUND_OFF_MM, Site, Stage, Step};
 use super::sum::Sum;
 use crate::finding::Weight;
 use crate::length::Length;
+use crate::measure::Key;
 use serde::{Deserialize, Serialize};
 
 /// What a size was chosen by.
@@ -42,6 +43,22 @@ pub struct Between {
     pub fraction: f64,
 }
 
+/// How far a body lies outside the sizes of the table.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Beyond {
+    /// True above the largest size, false below the smallest.
+    pub larger: bool,
+    /// By how much.
+    #[serde(rename = "by_mm")]
+    pub by: Length,
+    /// The grade step at that end of the table, as which the table would go on.
+    #[serde(rename = "grade_step_mm")]
+    pub grade_step: Length,
+    /// The same in grade steps; `None` for a table of one size.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub steps: Option<f64>,
+}
+
 /// The size chosen at a level, and how.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct SizeChoice {
@@ -62,6 +79,9 @@ pub struct SizeChoice {
     /// Between which sizes the body lies, if the table holds it.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub between: Option<Between>,
+    /// How far outside the table it lies, if it does.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub beyond: Option<Beyond>,
 }
 
 /// A size chosen at a level, with all that the later stages need of it.
@@ -74,6 +94,8 @@ pub(super) struct Chosen {
     /// Finished girth, or the chart's body girth where there is none.
     pub(super) have: Length,
     pub(super) sure: bool,
+    /// Chosen by the upper chest: what the bust lacks lies in front.
+    pub(super) by_upper_chest: bool,
 }
 
 impl Chosen {
@@ -177,7 +199,10 @@ fn choose_at(desk: &mut Desk<'_>, level: Level) -> Result<(Chosen, SizeChoice), 
             })
         })
         .collect();
-    warn_outside(desk, level, &lookup);
+    let beyond = beyond(lookup.table, lookup.want);
+    if let Some(beyond) = &beyond {
+        warn_outside(desk, level, beyond);
+    }
     let choice = SizeChoice {
         level,
         size: garment.sizes.get(size).cloned().unwrap_or_default(),
@@ -190,6 +215,7 @@ fn choose_at(desk: &mut Desk<'_>, level: Level) -> Result<(Chosen, SizeChoice), 
         ease,
         candidates,
         between: between(&garment.sizes, lookup.table, lookup.want),
+        beyond,
     };
     let chosen = Chosen {
         size,
@@ -197,6 +223,7 @@ fn choose_at(desk: &mut Desk<'_>, level: Level) -> Result<(Chosen, SizeChoice), 
         ease,
         have,
         sure,
+        by_upper_chest: by_upper_chest.is_some(),
     };
     Ok((chosen, choice))
 }
@@ -245,91 +272,121 @@ fn is_clear(desk: &Desk<'_>, table: &[Length], want: Length, best: usize, sd_mm:
     (0..table.len()).all(|at| at == best || miss(at) - miss(best) >= 2.0 * reach)
 }
 
+/// The upper chest handed over by hand, or the profile's.
+fn upper_chest(desk: &Desk<'_>) -> Result<Reading, Phrase> {
+    match desk.upper_chest {
+        Some(taken) => Ok(Reading {
+            mm: taken.girth.mm(),
+            sd_mm: taken.sd.mm(),
+        }),
+        None => desk.reading(Key::UpperChestGirth),
+    }
+}
+
 /// The size by upper chest, where the bust exceeds the upper chest by the rule's amount, and
 /// whether both the rule and the size stand clear of the uncertainty.
 fn by_upper_chest(desk: &mut Desk<'_>, bust: Reading) -> Option<(usize, bool)> {
     let rule = desk.limits.bust_rule;
-    let Some(upper) = desk.upper_chest else {
-        desk.remark(
-            Weight::Note,
-            "size",
-            phrase![
-                "the upper chest is not known, so the top goes by the bust; where the bust exceeds the upper chest by ",
+    let upper = match upper_chest(desk) {
+        Ok(upper) => upper,
+        Err(reason) => {
+            let mut text = phrase!["the top goes by the bust:"];
+            text.join(reason);
+            text.join(phrase![
+                "Where the bust exceeds the upper chest by ",
                 rule,
                 " or more, the size by the upper chest fits neck and shoulders better."
-            ],
-        );
-        return None;
+            ]);
+            desk.remark(Weight::Note, "size", text);
+            return None;
+        }
     };
-    let over = bust.length() - upper.girth;
+    let over = bust.length() - upper.length();
     if over.mm() < rule.mm() - ROUND_OFF_MM {
         return None;
     }
-    let table = desk.garment.upper_chest.as_deref().unwrap_or_default();
-    let table = &table[..table.len().min(desk.garment.sizes.len())];
-    let size = nearest(table, upper.girth);
-    let text = if size.is_some() {
-        phrase![
-            "the bust exceeds the upper chest by ",
-            over,
-            ": the top goes by the upper chest, and the bust is enlarged."
-        ]
-    } else {
-        phrase![
-            "the bust exceeds the upper chest by ",
-            over,
-            ", but the body chart has no upper chest; add body.upper_chest, or expect a neck and shoulder that are too wide."
-        ]
-    };
-    let weight = if size.is_some() {
-        Weight::Note
-    } else {
-        Weight::Look
-    };
+    let (table, has_own) = upper_chest_table(desk)?;
+    let size = nearest(table, upper.length())?;
+    let sure_of_table = is_clear(desk, table, upper.length(), size, upper.sd_mm);
+    let mut text = phrase![
+        "the bust exceeds the upper chest by ",
+        over,
+        ": the top goes by the upper chest, and the bust is enlarged."
+    ];
+    if !has_own {
+        text.join(phrase![
+            "The body chart has no upper chest, so it is looked up among the busts (common practice); add body.upper_chest if the pattern has it."
+        ]);
+    }
+    let weight = if has_own { Weight::Note } else { Weight::Look };
     desk.remark(weight, "size", text);
-    let size = size?;
-    let margin_sd_mm = bust.sd_mm.hypot(upper.sd.mm());
-    let by_rule = (over - rule).abs().mm() > desk.limits.sure_at_sd * margin_sd_mm;
-    let by_table = is_clear(desk, table, upper.girth, size, upper.sd.mm());
-    Some((size, by_rule && by_table))
+    let margin_sd_mm = bust.sd_mm.hypot(upper.sd_mm);
+    let sure_of_rule = (over - rule).abs().mm() > desk.limits.sure_at_sd * margin_sd_mm;
+    Some((size, sure_of_rule && sure_of_table && has_own))
+}
+
+/// The chart's upper chest, or its bust in place of it (common practice, no source), and whether
+/// it is its own.
+fn upper_chest_table<'a>(desk: &Desk<'a>) -> Option<(&'a [Length], bool)> {
+    let garment = desk.garment;
+    let known = garment.sizes.len();
+    let cut = |table: &'a Vec<Length>| &table[..table.len().min(known)];
+    match &garment.upper_chest {
+        Some(own) => Some((cut(own), true)),
+        None => garment.body.bust.as_ref().map(|bust| (cut(bust), false)),
+    }
+}
+
+/// How far a body lies outside a table, if it does. The grade goes on as the last two sizes show
+/// it; a table of one size has none.
+fn beyond(table: &[Length], want: Length) -> Option<Beyond> {
+    let (first, last) = (*table.first()?, *table.last()?);
+    let (by, larger) = if want < first {
+        (first - want, false)
+    } else {
+        (want - last, true)
+    };
+    let step = match (table, larger) {
+        ([first, second, ..], false) => (*second - *first).abs(),
+        ([.., before, last], true) => (*last - *before).abs(),
+        _ => Length::ZERO,
+    };
+    (by.mm() > ROUND_OFF_MM).then(|| Beyond {
+        larger,
+        by,
+        grade_step: step,
+        steps: (step.mm() > ROUND_OFF_MM).then(|| by.mm() / step.mm()),
+    })
 }
 
 /// Says aloud when the body lies outside the table.
-fn warn_outside(desk: &mut Desk<'_>, level: Level, lookup: &Lookup<'_>) {
-    let (Some(first), Some(last)) = (lookup.table.first(), lookup.table.last()) else {
-        return;
-    };
-    let count = lookup.table.len();
-    let half_step = match lookup.table {
-        [first, second, ..] => [
-            (*second - *first).abs() / 2.0,
-            (lookup.table[count - 1] - lookup.table[count - 2]).abs() / 2.0,
-        ],
-        _ => [Length::ZERO; 2],
-    };
-    let (beyond, end, half) = if lookup.want < *first {
-        (*first - lookup.want, "below the smallest", half_step[0])
+fn warn_outside(desk: &mut Desk<'_>, level: Level, beyond: &Beyond) {
+    let near = beyond.steps.is_some_and(|steps| steps <= 0.5);
+    let weight = if near { Weight::Look } else { Weight::Act };
+    let end = if beyond.larger {
+        "above the largest"
     } else {
-        (lookup.want - *last, "above the largest", half_step[1])
+        "below the smallest"
     };
-    if beyond.mm() <= ROUND_OFF_MM {
-        return;
-    }
-    let weight = if beyond > half {
-        Weight::Act
-    } else {
-        Weight::Look
-    };
-    let advice = if weight == Weight::Act {
-        "; the end of the table is used and the rest is left to the width steps. A pattern in a nearer size is the better start."
-    } else {
-        "; the end of the table is still the nearest size."
-    };
-    let text = phrase![
+    let mut text = phrase![
         format!("the {level} lies "),
-        beyond,
-        format!(" {end} size of the sheet{advice}")
+        beyond.by,
+        format!(" {end} size of the sheet")
     ];
+    if let Some(steps) = beyond.steps {
+        text.join(phrase![
+            format!("({steps:.1} of its grade steps of "),
+            beyond.grade_step,
+            ")"
+        ]);
+    }
+    text.join(if near {
+        phrase!["and that is still the nearest."]
+    } else {
+        phrase![
+            "and the rest is left to the width steps. Carry the grade on by as many steps, or take a pattern in a nearer size."
+        ]
+    });
     desk.remark(weight, format!("{level} size"), text);
 }
 

@@ -118,35 +118,112 @@ impl Sum {
         &self.0
     }
 
-    /// The sum in words, each number rounded on its own.
+    /// The sum in words, rounded so that what is written adds up.
     ///
+    /// The total at the end is rounded on its own. Where the terms, each rounded, do not come to
+    /// it, the term whose rounding lost most is shown a step off and marked `about`.
     /// A term too small to show is left out of the sentence, and stays in the sum.
     /// A stated total is shown without its sign: its label says which way.
     #[must_use]
     pub fn say(&self, shown: Shown) -> String {
         let mut text = String::new();
-        for (index, term) in self.0.iter().enumerate() {
+        let mut running = 0.0;
+        for (index, (term, steps)) in self.0.iter().zip(self.in_steps(shown)).enumerate() {
+            let is_total = matches!(term.sign, Sign::Makes | Sign::Leaves);
+            let steps = if is_total { running } else { steps };
+            running += term.sign.factor() * steps;
             let is_share = matches!(term.sign, Sign::Plus | Sign::Minus);
-            if is_share && index > 0 && shown.is_too_small(term.value) {
+            let as_rounded = same(steps, rounded(term.value, shown));
+            if is_share && index > 0 && as_rounded && shown.is_too_small(term.value) {
                 continue;
             }
-            let value = shown.show(term.value);
-            let size = shown.show_some(term.value.abs());
-            let label = term.label.as_str();
-            let piece = match (term.sign, index) {
-                (Sign::Plus, 0) => format!("{label} {value}"),
-                (Sign::Plus, _) if term.value < Length::ZERO => format!(" − {label} {size}"),
-                (Sign::Plus, _) => format!(" + {label} {value}"),
-                (Sign::Minus, _) if term.value < Length::ZERO => format!(" + {label} {size}"),
-                (Sign::Minus, _) => format!(" − {label} {value}"),
-                (Sign::Against, _) => format!("; {label} {value}"),
-                (Sign::Makes, _) if label.is_empty() => format!(" = {value}"),
-                (Sign::Makes, _) => format!(" = {value} {label}"),
-                (Sign::Leaves, _) => format!("; {size} {label}"),
+            let (about, value) = if as_rounded {
+                ("", term.value)
+            } else {
+                ("about ", shown.step() * steps)
             };
-            text.push_str(&piece);
+            text.push_str(&term.say(index, about, value, shown));
         }
         text
+    }
+
+    /// Each term in whole steps of what is shown, moved by as few as make them come to the total.
+    fn in_steps(&self, shown: Shown) -> Vec<f64> {
+        let mut steps: Vec<f64> = self
+            .0
+            .iter()
+            .map(|term| rounded(term.value, shown))
+            .collect();
+        let ends = self
+            .0
+            .iter()
+            .any(|term| term.sign == Sign::Leaves || term.sign == Sign::Makes);
+        let total = rounded(self.total(), shown);
+        for _ in 0..if ends { self.0.len() } else { 0 } {
+            let come_to: f64 = self
+                .0
+                .iter()
+                .zip(&steps)
+                .map(|(term, n)| term.sign.factor() * n)
+                .sum();
+            let off = total - come_to;
+            if same(off, 0.0) {
+                break;
+            }
+            // What a step in the right direction would bring each term nearer to its own value.
+            let gain = |index: usize| {
+                let term = &self.0[index];
+                let lost = term.value.mm() / shown.step().mm() - steps[index];
+                term.sign.factor() * off.signum() * lost
+            };
+            let best = (0..steps.len())
+                .filter(|&index| !same(self.0[index].sign.factor(), 0.0))
+                .max_by(|&a, &b| gain(a).total_cmp(&gain(b)));
+            let Some(best) = best else { break };
+            steps[best] += self.0[best].sign.factor() * off.signum();
+        }
+        steps
+    }
+}
+
+/// A length in whole steps of what is shown.
+fn rounded(length: Length, shown: Shown) -> f64 {
+    (length.mm() / shown.step().mm()).round()
+}
+
+/// Whole numbers that are the same.
+fn same(a: f64, b: f64) -> bool {
+    (a - b).abs() < 0.5
+}
+
+impl Sign {
+    /// What its value counts for in the total.
+    const fn factor(self) -> f64 {
+        match self {
+            Self::Plus => 1.0,
+            Self::Minus | Self::Against => -1.0,
+            Self::Makes | Self::Leaves => 0.0,
+        }
+    }
+}
+
+impl Term {
+    fn say(&self, index: usize, about: &str, value: Length, shown: Shown) -> String {
+        let below = value < Length::ZERO;
+        let size = shown.show_some(value.abs());
+        let value = shown.show(value);
+        let label = self.label.as_str();
+        match (self.sign, index) {
+            (Sign::Plus, 0) => format!("{label} {about}{value}"),
+            (Sign::Plus, _) if below => format!(" − {label} {about}{size}"),
+            (Sign::Plus, _) => format!(" + {label} {about}{value}"),
+            (Sign::Minus, _) if below => format!(" + {label} {about}{size}"),
+            (Sign::Minus, _) => format!(" − {label} {about}{value}"),
+            (Sign::Against, _) => format!("; {label} {about}{value}"),
+            (Sign::Makes, _) if label.is_empty() => format!(" = {about}{value}"),
+            (Sign::Makes, _) => format!(" = {about}{value} {label}"),
+            (Sign::Leaves, _) => format!("; {size} {label}"),
+        }
     }
 }
 
@@ -169,6 +246,20 @@ mod tests {
         );
         assert_eq!(sum.terms().len(), 5);
         assert!((sum.total().mm() - 0.4).abs() < 1e-12);
+    }
+
+    /// 92.445 + 6.04 − 96.02 = 2.465 cm, where the rounded terms make 2.4: the body lost most.
+    #[test]
+    fn what_is_written_adds_up() {
+        let sum = Sum::of("body", Length::from_mm(924.45))
+            .plus("ease", Length::from_mm(60.4))
+            .makes("")
+            .against("garment", Length::from_mm(960.2))
+            .leaves("to add");
+        assert_eq!(
+            sum.say(Shown::Centimetres),
+            "body about 92.5 cm + ease 6.0 cm = 98.5 cm; garment 96.0 cm; 2.5 cm to add"
+        );
     }
 
     #[test]

@@ -36,6 +36,19 @@ pub struct Tolerances {
     /// How far a hem may sit off. Default 6.35 mm (¼ in; common practice, no source).
     #[serde(rename = "hem_mm")]
     pub hem: Length,
+    /// How far a part may sit off its ease or length: sleeve, shoulder seam, across the back, crotch
+    /// seam, leg. Default 6.35 mm (¼ in; common practice, no source).
+    #[serde(rename = "part_mm")]
+    pub part: Length,
+    /// How far the point of a bust dart may sit off. Default 6.35 mm (¼ in; common practice, no
+    /// source).
+    #[serde(rename = "dart_point_mm")]
+    pub dart_point: Length,
+    /// Least width moved between front and back. Default 12.7 mm: the body's side line itself is put
+    /// ½ in behind the middle of the armhole (New Mexico State University Guide C-220), so less says
+    /// little.
+    #[serde(rename = "front_to_back_mm")]
+    pub front_to_back: Length,
     /// Most length folded out or let in at one line. Default 38.1 mm (common practice, no
     /// source: 1 to 1½ in).
     #[serde(rename = "most_per_line_mm")]
@@ -66,6 +79,9 @@ impl Default for Tolerances {
             waist_shaped: Length::from_inch(0.5),
             hip_line: Length::from_inch(0.5),
             hem: Length::from_inch(0.25),
+            part: Length::from_inch(0.25),
+            dart_point: Length::from_inch(0.25),
+            front_to_back: Length::from_inch(0.5),
             most_per_line: Length::from_inch(1.5),
             steepest_grade: 0.15,
             bust_rule: Length::from_inch(2.0),
@@ -86,6 +102,9 @@ impl Tolerances {
             ("waist_shaped", self.waist_shaped.mm()),
             ("hip_line", self.hip_line.mm()),
             ("hem", self.hem.mm()),
+            ("part", self.part.mm()),
+            ("dart_point", self.dart_point.mm()),
+            ("front_to_back", self.front_to_back.mm()),
             ("most_per_line", self.most_per_line.mm()),
             ("steepest_grade", self.steepest_grade),
             ("bust_rule", self.bust_rule.mm()),

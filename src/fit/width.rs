@@ -61,6 +61,24 @@ fn widen_at(desk: &mut Desk<'_>, level: Level, chosen: &Chosen) {
     if share.is_over() {
         let text = over_limit(desk, each, add);
         advice.join(text.clone());
+        if add && chosen.by_upper_chest {
+            advice.join(phrase![
+                "Chosen by the upper chest, the bust lacks it in front: slash each front half to the bust point and spread it by ",
+                to_add / 2.0,
+                "; the dart grows by as much."
+            ]);
+        }
+        let darts = desk.garment.darts;
+        let count = darts.waist_front.saturating_add(darts.waist_back);
+        if level == Level::Waist && count > 0 {
+            let rest = (each - desk.edge_limit()) * f64::from(edges) / f64::from(count);
+            let how = if add { "narrower" } else { "deeper" };
+            advice.join(phrase![
+                format!("Or make each of the {count} waist darts {how} by "),
+                rest,
+                "."
+            ]);
+        }
         desk.remark(Weight::Act, topic, text);
     }
     let size = desk.garment.sizes.get(chosen.size).cloned();

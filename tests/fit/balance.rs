@@ -213,14 +213,14 @@ fn a_long_back_is_told_apart_from_the_front() {
     // 425.4 drawn, 400 after the fold of 25.4.
     let text = DRESS.replace("[hem]", "back_waist = 16.7480315\n[hem]");
     let plan = plan(&profile, &sheet(&text));
-    let told = plan
-        .findings
-        .iter()
-        .find(|remark| remark.topic == "back length")
-        .unwrap();
-    let said = told.text.say(Shown::Centimetres);
-    assert!(said.contains("still 3.0 cm too short"), "{said}");
-    assert!(said.contains("let it in on the back only"), "{said}");
+    let alone = step_of(&plan, Stage::Back, &Site::Part("back piece alone".into())).unwrap();
+    assert_eq!(alone.action, Action::LetIn);
+    assert!((amount(&alone) - 30.0).abs() < 1e-4, "{alone:?}");
+    let said = alone.say(Shown::Centimetres);
+    assert!(said.contains("3.0 cm still too short"), "{said}");
+    assert!(said.contains("rounded upper back"), "{said}");
+    let back = plan.after.lines.last().unwrap();
+    close(back.low.unwrap().mm(), 0.0);
 }
 
 #[test]

@@ -3,6 +3,9 @@
 #![expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
 mod balance;
+mod halves;
+mod parts;
+mod pieces;
 mod properties;
 mod sheet;
 mod size;

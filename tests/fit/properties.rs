@@ -2,7 +2,7 @@
 
 use crate::trial::{body, full_sheet, plan, step_of};
 use girthwise::Length;
-use girthwise::fit::{FitRoutine, Level, LevelFit, Line, Sign, Site, Stage, read_garment};
+use girthwise::fit::{FitRoutine, Level, LevelFit, Line, Seams, Sign, Site, Stage, read_garment};
 use girthwise::measure::Key;
 use girthwise::measure::asymmetry::SideDifference;
 use girthwise::profile::Profile;
@@ -127,7 +127,7 @@ proptest! {
         garment.finished.bust = Some(table.iter().copied().map(Length::from_mm).collect());
         garment.body.hip = garment.finished.bust.clone();
         garment.upper_chest = garment.finished.bust.clone();
-        garment.seams.waist = seams;
+        garment.seams.waist = Seams::counted(seams);
         let mut profile = named(measures);
         profile.asymmetry = vec![SideDifference {
             key: Key::HipHalfGirth,

@@ -1,6 +1,6 @@
 //! Reading the garment sheet: what is taken, and how faults are told.
 
-use girthwise::fit::{Level, MAX_SHEET_BYTES, read_garment};
+use girthwise::fit::{Blank, Level, MAX_SHEET_BYTES, read_garment};
 
 const SMALL: &str = r#"
 name = "Trial top"
@@ -92,5 +92,44 @@ fn an_empty_sheet_says_what_to_write() {
             told.contains(&format!("trial.toml, {key}: is missing")),
             "{told}"
         );
+    }
+}
+
+/// The sheet with every blank filled by its place, and marked lines taken in if asked.
+fn filled(text: &str, all: bool) -> String {
+    let mut lines = Vec::new();
+    for (row, line) in text.lines().enumerate() {
+        let marked = line.strip_prefix("# ");
+        let is_line = |text: &str| {
+            text.starts_with("[[")
+                || text
+                    .split_once(" = ")
+                    .is_some_and(|(key, _)| key.chars().all(|c| c.is_ascii_lowercase() || c == '_'))
+        };
+        let line = match marked {
+            Some(text) if all && is_line(text) => text,
+            _ => line,
+        };
+        let number = 40 + row;
+        let line = line.replace("[]", &format!("[{number}, {}]", number + 5));
+        lines.push(line.replace("\"\"", &number.to_string()));
+    }
+    lines.join("\n")
+}
+
+#[test]
+fn a_blank_sheet_names_its_blanks_and_is_read_once_filled() {
+    for blank in Blank::ALL {
+        let told = faults(blank.text());
+        assert!(told.contains("body.hip") && told.contains("has 0 values for 2 sizes"));
+        let garment = read_garment("blank.toml", &filled(blank.text(), false)).unwrap();
+        assert!(garment.is_sized_at(Level::Hip) && garment.parts.is_empty());
+        // With every marked line, all is known; only pieces and printed girths may not agree here.
+        let all = filled(blank.text(), true);
+        let (whole, pieces) = all.split_once("[[piece]]").unwrap();
+        let garment = read_garment("blank.toml", whole).unwrap();
+        assert!(garment.hem.unwrap().target.is_some(), "{blank:?}");
+        let told = faults(&format!("{whole}[[piece]]{pieces}"));
+        assert!(!told.contains("known key"), "{told}");
     }
 }

@@ -68,6 +68,29 @@ fn a_full_bust_goes_by_the_upper_chest() {
     assert_eq!(by_bust.start_size.as_deref(), Some("12"));
 }
 
+/// The profile's own upper chest decides as one handed over does; a chart without one is looked up
+/// among its busts, to be checked.
+#[test]
+fn the_upper_chest_of_the_profile_decides() {
+    let measures = [(Key::BustGirth, 39.0), (Key::UpperChestGirth, 35.875)];
+    let profile = body(1.0, &inches(&measures));
+    let of = |text: &str| {
+        let plan = plan(&profile, &sheet(text));
+        let step = step_of(&plan, Stage::Size, &Site::Level(Level::Bust)).unwrap();
+        (
+            plan.sizes[0].basis,
+            plan.sizes[0].size.clone(),
+            step.confidence,
+        )
+    };
+    // 1.96 in of 1 mm each lie well within half a size of 0.875 in.
+    let by = |size: &str, sure| (Basis::UpperChest, size.to_owned(), sure);
+    assert_eq!(of(MISSES), by("8", Confidence::DoIt));
+    // 35.875 in among the busts 35.25, 36.25: the second is nearer.
+    let without = MISSES.replace("upper_chest = [35, 35.875, 36.75, 38, 39.25]", "");
+    assert_eq!(of(&without), by("8", Confidence::CheckFirst));
+}
+
 /// Under 2 in of difference the bust decides, whatever the upper chest.
 #[test]
 fn a_bust_within_the_rule_goes_by_the_bust() {
@@ -225,6 +248,10 @@ fn a_body_outside_the_chart_is_told() {
     let plan = plan(&profile, &sheet(MISSES));
     assert_eq!(plan.sizes[0].size, "14");
     assert!(plan.sizes[0].between.is_none());
+    // 44 − 40.375 over the last grade step of 40.375 − 38.75.
+    let beyond = plan.sizes[0].beyond.as_ref().unwrap();
+    assert!(beyond.larger);
+    close(beyond.steps.unwrap(), 3.625 / 1.625);
     let said = plan.say(Shown::InchEighths);
     let first = said
         .find("the bust lies 3 5/8 in above the largest size")

@@ -1,8 +1,9 @@
 //! Which measures a plan reads, as told and as it does.
 
-use crate::trial::{body, full_sheet, plan};
+use crate::parts::{SLEEVED, TROUSERS};
+use crate::trial::{body, full_sheet, plan, sheet};
 use girthwise::Side;
-use girthwise::fit::{CuttingPlan, FitRoutine, LevelFit, Stage, uses};
+use girthwise::fit::{CuttingPlan, FitRoutine, Garment, LevelFit, Stage, uses};
 use girthwise::measure::asymmetry::side_differences;
 use girthwise::measure::catalogue::CATALOGUE;
 use girthwise::measure::{Key, Unit};
@@ -72,27 +73,40 @@ fn of_stage(plan: &CuttingPlan, stage: Stage) -> (Vec<Value>, Value) {
     (said, more)
 }
 
+/// The demo's dress, and what it has none of: sleeves with a long back, and trousers.
+fn garments() -> [Garment; 3] {
+    [full_sheet(), sheet(SLEEVED), sheet(TROUSERS)]
+}
+
 #[test]
 fn a_plan_reads_what_is_told_and_nothing_else() {
-    let (profile, garment) = (everything(), full_sheet());
-    let whole = plan(&profile, &garment);
+    let profile = everything();
+    let garments = garments();
+    let wholes = garments.each_ref().map(|garment| plan(&profile, garment));
     for row in CATALOGUE {
         let mut less = profile.clone();
         less.measures
             .retain(|entry| entry.measure.id.key != row.key);
-        let without = plan(&with_sides(less), &garment);
+        let less = with_sides(less);
+        let withouts = garments.each_ref().map(|garment| plan(&less, garment));
         let told = uses(row.key);
-        assert_eq!(without != whole, !told.is_empty(), "{}: {told:?}", row.text);
+        let read = withouts != wholes;
+        assert_eq!(read, !told.is_empty(), "{}: {told:?}", row.text);
         for stage in told {
-            let differs = of_stage(&without, stage) != of_stage(&whole, stage);
+            let differs = wholes
+                .iter()
+                .zip(&withouts)
+                .any(|(whole, without)| of_stage(without, stage) != of_stage(whole, stage));
             // The hem hangs from the lowest line that stands; a higher one moves it only where that is unknown.
-            // What a back length says beside a front one is a remark on the whole plan.
+            // What a back length says beside a front one belongs to the back.
             let may_not =
                 stage == Stage::Hem || stage == Stage::Width || row.key == Key::BackWaistLength;
             assert!(differs || may_not, "{} is not read by {stage:?}", row.text);
         }
     }
-    for need in LevelFit::default().needs(&garment) {
-        assert!(!uses(need.key).is_empty(), "{need} is needed and not told");
+    for garment in &garments {
+        for need in LevelFit::default().needs(garment) {
+            assert!(!uses(need.key).is_empty(), "{need} is needed and not told");
+        }
     }
 }

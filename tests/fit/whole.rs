@@ -81,6 +81,7 @@ fn needs_are_in_catalogue_order_and_named_once() {
             "bust height",
             "narrowest waist height",
             "hip height",
+            "upper chest girth",
             "bust girth",
             "left side neck to bust point",
             "right side neck to bust point",

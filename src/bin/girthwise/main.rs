@@ -7,7 +7,7 @@ use batch::BatchArgs;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use girthwise::batch::Tally;
 use girthwise::error::{Place, Spot};
-use girthwise::fit::{CuttingPlan, FitRoutine, Garment, LevelFit, read_garment};
+use girthwise::fit::{Blank, CuttingPlan, FitRoutine, Garment, LevelFit, read_garment};
 use girthwise::frame::{Axis, FrameOptions};
 use girthwise::ingest::{Limits, read_scan};
 use girthwise::landmark::{Pin, Pins};
@@ -103,6 +103,13 @@ enum Command {
     /// Write sections of the body at full scale (PDF, SVG), to cut out and stack to a form of it.
     #[command(after_help = EXIT_CODES)]
     Layers(LayersArgs),
+    /// Print a blank garment sheet to fill in from a pattern.
+    #[command(after_help = EXIT_CODES)]
+    GarmentSheet {
+        /// What kind of garment.
+        #[arg(value_enum)]
+        kind: KindArg,
+    },
     /// Measure many scans to one table (CSV): a row a scan, failed ones with their reason.
     #[command(after_help = EXIT_CODES)]
     Batch(BatchArgs),
@@ -215,6 +222,25 @@ enum ListArg {
 }
 
 #[derive(Clone, Copy, ValueEnum)]
+enum KindArg {
+    Tops,
+    Dresses,
+    Skirts,
+    Trousers,
+}
+
+impl From<KindArg> for Blank {
+    fn from(kind: KindArg) -> Self {
+        match kind {
+            KindArg::Tops => Self::Tops,
+            KindArg::Dresses => Self::Dresses,
+            KindArg::Skirts => Self::Skirts,
+            KindArg::Trousers => Self::Trousers,
+        }
+    }
+}
+
+#[derive(Clone, Copy, ValueEnum)]
 enum ShowArg {
     Cm,
     In,
@@ -270,6 +296,7 @@ fn run(command: Command) -> Result<ExitCode, Error> {
         Command::Batch(args) => return batch::run(&args).map(batch_code),
         Command::Model(args) => return shape::model(&args).map(|()| ExitCode::SUCCESS),
         Command::Layers(args) => return shape::layers(&args).map(|()| ExitCode::SUCCESS),
+        Command::GarmentSheet { kind } => Ok(Blank::from(kind).text().to_owned()),
         Command::Measures { words, format } => {
             let rows = measures::matching(&words.join(" "))?;
             match format {

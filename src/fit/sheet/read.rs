@@ -1,9 +1,12 @@
 //! From the text of a sheet to a [`Garment`].
 
+use super::form;
+use super::pieces::Pieces;
 use super::table::{Faults, Least, Section};
-use super::{Drawn, Garment, Hem, HemTarget, Lines, PerSize, WaistLine};
+use super::{Drawn, Garment, Hem, HemTarget, Lines, Seams, WaistLine};
 use crate::error::{ErrorKind, Result};
 use crate::fit::level::{ByLevel, Level};
+use crate::fit::part::Part;
 use crate::length::{Length, LengthUnit};
 use toml::de::DeTable;
 
@@ -16,32 +19,6 @@ pub const MAX_SIZES: usize = 100;
 /// Most seams that can change at one level.
 const MAX_SEAMS: u32 = 16;
 
-const ROOT: &[&str] = &[
-    "name",
-    "kind",
-    "unit",
-    "sizes",
-    "waist_line",
-    "not_rising",
-    "body",
-    "finished",
-    "ease",
-    "lines",
-    "seams",
-    "hem",
-];
-const BODY: &[&str] = &["bust", "waist", "hip", "upper_chest"];
-const LEVELS: &[&str] = &["bust", "waist", "hip"];
-const LINES: &[&str] = &[
-    "neck_to_bust",
-    "bust_to_waist",
-    "waist_to_hip",
-    "hip_to_hem",
-    "total",
-    "back_waist",
-];
-const SEAMS: &[&str] = &["bust", "waist", "hip", "edge_limit"];
-const HEM: &[&str] = &["allowance", "drawn_to", "above_floor", "below", "by"];
 const UNITS: &[(&str, LengthUnit)] = &[
     ("in", LengthUnit::Inch),
     ("cm", LengthUnit::Centimetre),
@@ -98,17 +75,17 @@ pub fn read_garment(file: &str, text: &str) -> Result<Garment> {
 }
 
 /// What the parts of the sheet share.
-struct Reader<'t, 'i> {
-    root: Section<'t, 'i>,
-    unit: LengthUnit,
-    sizes: usize,
+pub(super) struct Reader<'t, 'i> {
+    pub(super) root: Section<'t, 'i>,
+    pub(super) unit: LengthUnit,
+    pub(super) sizes: usize,
     may_fall: bool,
 }
 
 impl<'t, 'i> Reader<'t, 'i> {
     /// The garment; `None` only where a fault was noted.
     fn of(root: Section<'t, 'i>, faults: &mut Faults<'_>) -> Option<Garment> {
-        root.only(ROOT, faults);
+        root.only(&form::keys(""), faults);
         let name = root.text("name", faults);
         let unit = root.one_of("unit", UNITS, faults);
         let sizes = read_sizes(&root, faults);
@@ -146,15 +123,25 @@ impl<'t, 'i> Reader<'t, 'i> {
             Some(_) => reader.body(faults),
             None => Default::default(),
         };
-        let finished = match sizes {
-            Some(_) => reader.finished(faults),
-            None => ByLevel::default(),
+        let mut made = match sizes {
+            Some(_) => reader.made(faults),
+            None => Made::default(),
         };
         let lines = reader.lines(faults);
+        let mut parts = reader.parts(faults);
+        let pieces = match sizes {
+            Some(_) => reader.pieces(faults),
+            None => Pieces::default(),
+        };
+        pieces.settle(&mut made, &mut parts, faults);
         let (seams, edge_limit) = reader.seams(faults);
-        let ease = reader.ease(faults);
-        let hem = reader.hem(&lines, faults);
-        reader.enough(faults);
+        let (ease, part_ease) = reader.ease(faults);
+        let has_length = lines.hip_to_hem.is_some()
+            || lines.total.is_some()
+            || parts.contains_key(&Part::Inseam);
+        let hem = reader.hem(has_length, faults);
+        let stretch = reader.root.percent("stretch", faults);
+        reader.enough(&made, faults);
         Some(Garment {
             name: name?,
             kind: kind.unwrap_or_default(),
@@ -162,12 +149,20 @@ impl<'t, 'i> Reader<'t, 'i> {
             sizes: sizes?,
             body,
             upper_chest,
-            finished,
+            finished: made.finished,
+            front: made.front,
+            back: made.back,
             ease,
+            part_ease,
             lines,
             waist_line: waist_line?,
             seams,
             edge_limit,
+            darts: reader.darts(faults),
+            shoulder_pad: reader.one("shoulder", "pad", faults),
+            top_below_waist: reader.one("trousers", "top_below_waist", faults),
+            stretch,
+            parts,
             hem,
         })
     }
@@ -176,17 +171,24 @@ impl<'t, 'i> Reader<'t, 'i> {
         let Some(section) = self.root.section("body", faults) else {
             return Default::default();
         };
-        section.only(BODY, faults);
+        section.only(&form::keys("body"), faults);
         let by_level = ByLevel::from_fn(|level| self.table(&section, level.name(), faults));
         (by_level, self.table(&section, "upper_chest", faults))
     }
 
-    fn finished(&self, faults: &mut Faults<'_>) -> ByLevel<Option<Vec<Length>>> {
-        let Some(section) = self.root.section("finished", faults) else {
-            return ByLevel::default();
+    fn made(&self, faults: &mut Faults<'_>) -> Made {
+        let mut tables = |name: &str| {
+            let Some(section) = self.root.section(name, faults) else {
+                return ByLevel::default();
+            };
+            section.only(&form::keys(name), faults);
+            ByLevel::from_fn(|level| self.table(&section, level.name(), faults))
         };
-        section.only(LEVELS, faults);
-        ByLevel::from_fn(|level| self.table(&section, level.name(), faults))
+        Made {
+            finished: tables("finished"),
+            front: tables("front"),
+            back: tables("back"),
+        }
     }
 
     /// A size table, which rises unless the sheet says why not.
@@ -206,28 +208,12 @@ impl<'t, 'i> Reader<'t, 'i> {
         Some(lengths)
     }
 
-    fn ease(&self, faults: &mut Faults<'_>) -> ByLevel<Option<Length>> {
-        let Some(section) = self.root.section("ease", faults) else {
-            return ByLevel::default();
-        };
-        section.only(LEVELS, faults);
-        ByLevel::from_fn(|level| section.length(level.name(), self.unit, Least::Any, faults))
-    }
-
     fn lines(&self, faults: &mut Faults<'_>) -> Lines {
         let Some(section) = self.root.section("lines", faults) else {
             return Lines::default();
         };
-        section.only(LINES, faults);
-        let mut line = |name: &str| -> Option<PerSize> {
-            if section.value(name)?.get_ref().is_array() {
-                let each = section.lengths(name, self.unit, self.sizes, faults)?;
-                return Some(PerSize::Each(each));
-            }
-            section
-                .length(name, self.unit, Least::AboveNought, faults)
-                .map(PerSize::One)
-        };
+        section.only(&form::keys("lines"), faults);
+        let mut line = |name: &str| self.line(&section, name, faults);
         Lines {
             neck_to_bust: line("neck_to_bust"),
             bust_to_waist: line("bust_to_waist"),
@@ -238,30 +224,26 @@ impl<'t, 'i> Reader<'t, 'i> {
         }
     }
 
-    fn seams(&self, faults: &mut Faults<'_>) -> (ByLevel<u32>, Option<Length>) {
+    fn seams(&self, faults: &mut Faults<'_>) -> (ByLevel<Seams>, Option<Length>) {
         let Some(section) = self.root.section("seams", faults) else {
             return Default::default();
         };
-        section.only(SEAMS, faults);
-        let seams = ByLevel::from_fn(|level| {
-            section
-                .count(level.name(), MAX_SEAMS, faults)
-                .unwrap_or_default()
-        });
+        section.only(&form::keys("seams"), faults);
+        let seams = ByLevel::from_fn(|level| seams_at(&section, level, faults));
         let limit = section.length("edge_limit", self.unit, Least::AboveNought, faults);
         (seams, limit)
     }
 
-    fn hem(&self, lines: &Lines, faults: &mut Faults<'_>) -> Option<Hem> {
+    fn hem(&self, has_length: bool, faults: &mut Faults<'_>) -> Option<Hem> {
         if !self.root.has("hem") {
-            if lines.hip_to_hem.is_some() || lines.total.is_some() {
+            if has_length {
                 let remedy = "say what is turned up, 0 if nothing: [hem] with allowance = …";
                 faults.missing("hem.allowance", remedy);
             }
             return None;
         }
         let section = self.root.section("hem", faults)?;
-        section.only(HEM, faults);
+        section.only(&form::keys("hem"), faults);
         if !section.has("allowance") {
             faults.missing("hem.allowance", "say what is turned up, 0 if nothing");
         }
@@ -305,7 +287,7 @@ impl<'t, 'i> Reader<'t, 'i> {
     }
 
     /// What a plan cannot do without, by what stands in the sheet, readable or not.
-    fn enough(&self, faults: &mut Faults<'_>) {
+    fn enough(&self, made: &Made, faults: &mut Faults<'_>) {
         // A part that is no table has its fault already.
         let mut told = Faults::new("", "");
         let mut part = |name: &str| self.root.section(name, &mut told);
@@ -315,8 +297,8 @@ impl<'t, 'i> Reader<'t, 'i> {
         };
         let mut sized = false;
         for level in Level::ALL {
-            let (chart, made) = (has(&body, level), has(&finished, level));
-            if !chart && !made {
+            let chart = has(&body, level);
+            if !chart && !has(&finished, level) && made.finished.get(level).is_none() {
                 continue;
             }
             sized = true;
@@ -329,7 +311,8 @@ impl<'t, 'i> Reader<'t, 'i> {
                 faults.missing(&format!("ease.{level}"), &remedy);
             }
         }
-        if !sized && !self.root.has("body") && !self.root.has("finished") {
+        let named = ["body", "finished", "front", "back", "piece"];
+        if !sized && !named.iter().any(|name| self.root.has(name)) {
             let remedy = "copy the size tables: [body] and [finished] with bust, waist, hip";
             faults.missing("body", remedy);
         } else if !sized {
@@ -337,6 +320,37 @@ impl<'t, 'i> Reader<'t, 'i> {
             faults.missing("body", remedy);
         }
     }
+}
+
+/// Seams at a level: how many, or how many at each place.
+fn seams_at(section: &Section<'_, '_>, level: Level, faults: &mut Faults<'_>) -> Seams {
+    let name = level.name();
+    let is_table = section
+        .value(name)
+        .is_some_and(|value| value.get_ref().as_table().is_some());
+    if !is_table {
+        let count = section.count(name, MAX_SEAMS, faults);
+        return Seams::counted(count.unwrap_or_default());
+    }
+    let Some(places) = section.section(name, faults) else {
+        return Seams::default();
+    };
+    places.only(&["side", "front", "back"], faults);
+    let mut count = |place: &str| places.count(place, MAX_SEAMS, faults).unwrap_or_default();
+    Seams {
+        side: count("side"),
+        front: count("front"),
+        back: count("back"),
+        other: 0,
+    }
+}
+
+/// What the sheet says of the finished garment's widths.
+#[derive(Default)]
+pub(super) struct Made {
+    pub(super) finished: ByLevel<Option<Vec<Length>>>,
+    pub(super) front: ByLevel<Option<Vec<Length>>>,
+    pub(super) back: ByLevel<Option<Vec<Length>>>,
 }
 
 fn read_sizes(root: &Section<'_, '_>, faults: &mut Faults<'_>) -> Option<Vec<String>> {

@@ -49,6 +49,12 @@ impl<'a> Faults<'a> {
         self.push(end, key, None, String::new(), "is missing", remedy);
     }
 
+    /// Something that two places of the sheet give, each otherwise.
+    pub(super) fn disagrees(&mut self, key: &str, remedy: &str) {
+        let (end, what) = (self.text.len(), "is given twice, and not alike");
+        self.push(end, key, None, String::new(), what, remedy);
+    }
+
     fn push(
         &mut self,
         at: usize,
@@ -141,6 +147,59 @@ impl<'t, 'i> Section<'t, 'i> {
                 None
             }
         }
+    }
+
+    /// The tables of a list, at most so many.
+    pub(super) fn sections(&self, name: &str, most: usize, faults: &mut Faults<'_>) -> Vec<Self> {
+        let Some(value) = self.value(name) else {
+            return Vec::new();
+        };
+        let path = self.key(name);
+        let all: Option<Vec<_>> = value.get_ref().as_array().and_then(|list| {
+            let rows = list.iter().enumerate();
+            rows.map(|(index, row)| {
+                let path = format!("{path} {}", index + 1);
+                row.get_ref().as_table().map(|table| Self { path, table })
+            })
+            .collect()
+        });
+        match all {
+            Some(all) if all.len() <= most => all,
+            Some(all) => {
+                let what = format!("are {}, more than {most}", all.len());
+                faults.wrong(&path, value.span(), &what, "leave out what does not matter");
+                Vec::new()
+            }
+            None => {
+                let remedy = format!("begin each with a line of its own: [[{path}]]");
+                faults.wrong(&path, value.span(), "is no list of tables", &remedy);
+                Vec::new()
+            }
+        }
+    }
+
+    /// A share of a hundred, from nought to a hundred.
+    pub(super) fn percent(&self, name: &str, faults: &mut Faults<'_>) -> Option<f64> {
+        let value = self.value(name)?;
+        let digits = match value.get_ref() {
+            DeValue::Integer(digits) if digits.radix() == 10 => digits.as_str(),
+            DeValue::Float(digits) => digits.as_str(),
+            _ => "",
+        };
+        let share = digits
+            .parse()
+            .ok()
+            .filter(|share| (0.0..=100.0).contains(share));
+        if share.is_none() {
+            let remedy = "write how many parts of a hundred it stretches, 0 if none: 15";
+            faults.wrong(
+                &self.key(name),
+                value.span(),
+                "is no share of a hundred",
+                remedy,
+            );
+        }
+        share
     }
 
     /// A text, if it is there.

@@ -1,0 +1,293 @@
+//! A part of the garment held against the body: the ease asked for, or the least that is usual.
+
+use super::balance;
+use super::desk::{Change, Desk, Reading};
+use super::level::Line;
+use super::part::Part;
+use super::phrase::{Phrase, phrase};
+use super::plan::{Action, ROUND_OFF_MM, Share, Site, Step};
+use super::sum::Sum;
+use crate::finding::Weight;
+use crate::length::Length;
+
+/// A part beside the body, for the look at the garment after the plan.
+#[derive(Clone, Debug)]
+pub(super) struct Held {
+    pub(super) part: Part,
+    pub(super) drawn: Length,
+    /// The body's measure in the part's own terms.
+    pub(super) body: Length,
+    /// Ease wanted, if any was judged by.
+    pub(super) wanted: Option<Length>,
+}
+
+/// Ease that is usual at a part, in inches, for cloth that does not stretch.
+struct Usual {
+    least: f64,
+    most: f64,
+    source: &'static str,
+}
+
+const PRACTICE: &str = "common practice";
+
+fn usual(part: Part) -> Option<Usual> {
+    let of = |least, most, source| {
+        Some(Usual {
+            least,
+            most,
+            source,
+        })
+    };
+    match part {
+        // Set-in sleeve: from memory, no source read.
+        Part::Biceps => of(1.5, 2.5, PRACTICE),
+        // No source.
+        Part::Elbow => of(1.0, f64::INFINITY, PRACTICE),
+        Part::Wrist => of(0.5, f64::INFINITY, PRACTICE),
+        // From memory, no source read.
+        Part::AcrossBack => of(0.5, 1.0, PRACTICE),
+        // No source.
+        Part::AcrossFront => of(0.0, 0.5, PRACTICE),
+        Part::Thigh => of(1.0, 2.0, "New Mexico State University Guide C-209"),
+        Part::Knee => of(
+            1.0,
+            f64::INFINITY,
+            "New Mexico State University Guide C-209",
+        ),
+        // No source.
+        Part::Calf => of(1.0, f64::INFINITY, PRACTICE),
+        // A leg without an opening must pass over heel and instep: no source.
+        Part::LegOpening => of(0.0, f64::INFINITY, PRACTICE),
+        _ => None,
+    }
+}
+
+impl Part {
+    /// The part's measure with every change so far that reaches it.
+    pub(super) fn with_changes(self, steps: &[Step], drawn: Length) -> Length {
+        let on = |at: &Site| -> bool {
+            if *at == self.site() {
+                return true;
+            }
+            match self {
+                Self::BustPointHeight => *at == Site::Between(Line::Shoulder, Line::Bust),
+                Self::SleeveLength => *at == Self::SleeveToElbow.site(),
+                Self::CrotchDepth => *at == Site::Between(Line::Waist, Line::Hip),
+                Self::CrotchFront | Self::CrotchBack => {
+                    *at == Site::Between(Line::Waist, Line::Hip) || *at == Self::CrotchDepth.site()
+                }
+                _ => false,
+            }
+        };
+        steps
+            .iter()
+            .filter(|step| step.side.is_none() && on(&step.at))
+            .fold(drawn, |sum, step| sum + step.effect())
+    }
+}
+
+/// Judges a width by the ease asked for, or brings it to the least that is usual.
+pub(super) fn hold(desk: &mut Desk<'_>, part: Part, size: usize) {
+    let Some(drawn) = desk.garment.part(part, size) else {
+        return;
+    };
+    let body = match desk.body(part.body()) {
+        Ok(body) => body,
+        Err(reason) => return desk.withhold(part.stage(), part.site(), reason),
+    };
+    let leaves = drawn - body.length();
+    let asked = desk.garment.part_ease.get(&part).copied();
+    let (wanted, source) = match (asked, usual(part)) {
+        (Some(asked), _) => (asked, None),
+        (None, Some(usual)) => match by_usual(desk, part, leaves, &usual) {
+            Some(least) => (least, Some(usual.source)),
+            None => {
+                keep(desk, part, drawn, body, None);
+                return;
+            }
+        },
+        (None, None) => return,
+    };
+    keep(desk, part, drawn, body, Some(wanted));
+    widen(desk, part, drawn, body, wanted, source);
+}
+
+/// The least ease if the part has less; a remark and nothing if it has more than is usual.
+fn by_usual(desk: &mut Desk<'_>, part: Part, leaves: Length, usual: &Usual) -> Option<Length> {
+    // A cloth that stretches needs little or no ease (Central Washington University costume text, ch. 16).
+    let stretches = desk.garment.stretch.is_some_and(|share| share > 0.0);
+    let least = Length::from_inch(if stretches { 0.0 } else { usual.least });
+    if leaves < least {
+        return Some(least);
+    }
+    let most = Length::from_inch(usual.most);
+    if leaves > most && !stretches {
+        let text = phrase![
+            "leaves ",
+            leaves,
+            " of ease, more than the ",
+            most,
+            format!(
+                " that is usual in a close fit ({}); nothing is taken in without being asked to.",
+                usual.source
+            )
+        ];
+        desk.remark(Weight::Note, part.name(), text);
+    }
+    None
+}
+
+fn keep(desk: &mut Desk<'_>, part: Part, drawn: Length, body: Reading, wanted: Option<Length>) {
+    desk.held.push(Held {
+        part,
+        drawn,
+        body: body.length(),
+        wanted,
+    });
+}
+
+fn widen(
+    desk: &mut Desk<'_>,
+    part: Part,
+    drawn: Length,
+    body: Reading,
+    wanted: Length,
+    source: Option<&'static str>,
+) {
+    let to_add = body.length() + wanted - drawn;
+    if to_add.abs().mm() <= desk.limits.part.mm() + ROUND_OFF_MM {
+        return;
+    }
+    let add = to_add > Length::ZERO;
+    let sum = Sum::of("body", body.length())
+        .plus("ease", wanted)
+        .makes("")
+        .against("the pattern measures", drawn)
+        .leaves(if add { "to add" } else { "to take in" });
+    let mut advice = Phrase::default();
+    if let Some(source) = source {
+        advice.join(phrase![
+            "No ease was asked for here: ",
+            wanted,
+            format!(" is the least that is usual ({source}).")
+        ]);
+    }
+    let edges = part.edges();
+    let share = (edges > 0).then(|| Share::Edges {
+        edges,
+        each: to_add.abs() / f64::from(edges),
+        limit: desk.edge_limit(),
+    });
+    if share.is_some_and(|share| share.is_over()) {
+        advice.join(phrase![
+            "That is over the limit of ",
+            desk.edge_limit(),
+            " at an edge: slash the piece along its length and spread or overlap it for the rest."
+        ]);
+    }
+    if part == Part::Biceps {
+        advice.join(phrase![
+            "The sleeve cap changes with it: walk it round the armhole before you cut."
+        ]);
+    }
+    desk.change(Change {
+        stage: part.stage(),
+        action: if add { Action::Add } else { Action::TakeIn },
+        at: part.site(),
+        share,
+        sum,
+        sd_mm: body.sd_mm,
+        assumed: false,
+        advice,
+    });
+}
+
+/// Says what a seam leaves over the body's measure, where the two are not drawn alike.
+pub(super) fn tell(desk: &mut Desk<'_>, part: Part, size: usize) {
+    let Some(drawn) = desk.garment.part(part, size) else {
+        return;
+    };
+    let body = match desk.body(part.body()) {
+        Ok(body) => body,
+        Err(reason) => return desk.withhold(part.stage(), part.site(), reason),
+    };
+    let wanted = desk.garment.part_ease.get(&part).copied();
+    keep(desk, part, drawn, body, wanted);
+    let leaves = drawn - body.length();
+    let off = wanted.filter(|wanted| (leaves - *wanted).abs() > desk.limits.part);
+    let (weight, text) = match off {
+        Some(wanted) => (
+            Weight::Look,
+            phrase![
+                "leaves ",
+                leaves,
+                " over the body's, wanted is ",
+                wanted,
+                ": see on a toile whether it binds or gapes before you change it."
+            ],
+        ),
+        None => (
+            Weight::Note,
+            phrase!["leaves ", leaves, " over the body's."],
+        ),
+    };
+    desk.remark(weight, part.name(), text);
+}
+
+/// A length that has to be reached, with nothing to spare: where the part stands now, against it.
+pub(super) struct Reach {
+    pub(super) part: Part,
+    pub(super) drawn: Length,
+    pub(super) wanted: Length,
+    /// The sum up to the pattern's side of it.
+    pub(super) sum: Sum,
+    pub(super) sd_mm: f64,
+    pub(super) tolerance: Length,
+    /// What is done when there is too little, and when there is too much.
+    pub(super) actions: [Action; 2],
+    /// In words: `to lengthen`, `to shorten`.
+    pub(super) words: [&'static str; 2],
+    pub(super) share: Option<fn(Length) -> Share>,
+    pub(super) assumed: bool,
+    pub(super) advice: Phrase,
+}
+
+/// Proposes what brings a part to the length it has to reach; says what it added, below nought for less.
+pub(super) fn reach(desk: &mut Desk<'_>, reach: Reach) -> Length {
+    let now = reach.part.with_changes(&desk.steps, reach.drawn);
+    let change = reach.wanted - now;
+    if change.abs().mm() <= reach.tolerance.mm() + ROUND_OFF_MM {
+        return Length::ZERO;
+    }
+    let less = usize::from(change < Length::ZERO);
+    let [lacks, spares] = reach.actions;
+    let label = if now == reach.drawn {
+        "the pattern has"
+    } else {
+        "the pattern, changed above, has"
+    };
+    let mut advice = reach.advice;
+    if change.abs().mm() > desk.limits.most_per_line.mm() + ROUND_OFF_MM {
+        advice.join(phrase![
+            "More than ",
+            desk.limits.most_per_line,
+            " at one place: look at the size again, and share it over two places."
+        ]);
+    }
+    desk.change(Change {
+        stage: reach.part.stage(),
+        action: if less == 0 { lacks } else { spares },
+        at: reach.part.site(),
+        share: reach.share.map(|share| share(change.abs())),
+        sum: reach.sum.against(label, now).leaves(reach.words[less]),
+        sd_mm: reach.sd_mm,
+        assumed: reach.assumed,
+        advice,
+    });
+    change
+}
+
+/// How far a waist may sit off, which is also how far a length down to it may.
+pub(super) fn waist_tolerance(desk: &Desk<'_>) -> Option<Length> {
+    balance::tolerance(desk, super::level::Level::Waist)
+}
