@@ -14,7 +14,6 @@ use crate::fit::{CuttingPlan, Garment};
 use crate::length::text::Shown;
 use crate::profile::Profile;
 use crate::scan::Scan;
-use canvas::num;
 use maud::{Markup, PreEscaped, html};
 
 mod canvas;
@@ -28,6 +27,8 @@ mod raster;
 mod sides;
 mod view;
 
+use canvas::num;
+pub(crate) use canvas::{Tag, in_units};
 pub use curve::girth_curve;
 pub use cuts::cuts;
 #[cfg(feature = "pictures")]

@@ -49,6 +49,7 @@
 //! - [`fit`]: a garment sheet and a profile to a cutting plan; [`fit::FitRoutine`] for rules of your own.
 //! - [`report`]: profile and plan in words.
 //! - [`figure`]: body, cuts, girth curve, left against right and plan as SVG drawings.
+//! - [`page`]: all of it as one page to look at.
 //!
 //! # Features
 //! - `cli` (default): the program. Off, its argument and progress libraries are not built.
@@ -95,6 +96,8 @@ pub mod fit;
 pub mod report;
 
 pub mod figure;
+
+pub mod page;
 
 pub use error::{Error, ErrorKind, Result};
 pub use finding::{Finding, Weight};

@@ -277,12 +277,12 @@ fn legend(has_tape: bool) -> Markup {
         @if has_tape {
             (symbol(Verdict::Agrees, [60.0, y - 4.0]))
             (words("tick", [69.0, y], "tape agrees"))
-            (symbol(Verdict::LookAgain, [146.0, y - 4.0]))
-            (words("tick", [155.0, y], "look again"))
-            (symbol(Verdict::MeasureAgain, [226.0, y - 4.0]))
-            (words("tick", [235.0, y], "measure again"))
-            circle class="tape-dot open" cx="326" cy=(num(y - 4.0)) r="4" {}
-            (words("tick", [335.0, y], "scan reads so here"))
+            (symbol(Verdict::LookAgain, [138.0, y - 4.0]))
+            (words("tick", [146.0, y], "look again"))
+            (symbol(Verdict::MeasureAgain, [206.0, y - 4.0]))
+            (words("tick", [214.0, y], "measure again"))
+            circle class="tape-dot open" cx="296" cy=(num(y - 4.0)) r="4" {}
+            (words("tick", [303.0, y], "scan reads so here"))
         }
     }
 }

@@ -293,12 +293,12 @@ impl Paper {
             @if row.down > 0.0 {
                 (text(self.units, small, [at, end[1] + 3.0 + LINE], |shown| {
                     let down = shown.show(Length::from_mm(row.down));
-                    match row.width {
-                        Some(width) if row.line != Line::Hem => {
-                            format!("{down} · half {}", shown.show(Length::from_mm(2.0 * width)))
-                        }
-                        _ => down,
-                    }
+                    format!("{down} down")
+                }))
+            }
+            @if let (Some(width), true) = (row.width, row.line != Line::Hem) {
+                (text(self.units, small, [at, end[1] + 3.0 + 2.0 * LINE], |shown| {
+                    format!("half {}", shown.show(Length::from_mm(2.0 * width)))
                 }))
             }
         }

@@ -112,10 +112,10 @@ impl<'p> Row<'p> {
 fn legend(y: f64) -> Markup {
     html! {
         path class="whisker" d={ "M4 " (num(y - 6.5)) "v5m0-2.5H22m0-2.5v5" } {}
-        (words("tick", [28.0, y], "give or take"))
-        (line("usual", [112.0, y - 11.0], [112.0, y + 2.0]))
-        (words("tick", [118.0, y], "what is usual, where a survey is known"))
-        (words("tick", [340.0, y], "! more than usual"))
+        (words("tick", [26.0, y], "give or take"))
+        (line("usual", [94.0, y - 11.0], [94.0, y + 2.0]))
+        (words("tick", [99.0, y], "what is usual, where a survey is known"))
+        (words("tick", [318.0, y], "! more than usual"))
     }
 }
 

@@ -88,7 +88,7 @@ impl Seen {
 const LEFT: f64 = 72.0;
 /// Room for the names of levels on the right, and for their heights as well.
 const RIGHT: f64 = 74.0;
-const RIGHT_HEIGHTS: f64 = 112.0;
+const RIGHT_HEIGHTS: f64 = 132.0;
 /// Above the head and below the feet.
 const TOP: f64 = 30.0;
 const BOTTOM: f64 = 26.0;

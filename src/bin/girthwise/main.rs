@@ -1,6 +1,7 @@
 //! The command-line program: arguments, files and exit codes; the library does the work.
 
 mod batch;
+mod report;
 
 use batch::BatchArgs;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -13,10 +14,11 @@ use girthwise::landmark::{Pin, Pins};
 use girthwise::length::text::Shown;
 use girthwise::profile::Profile;
 use girthwise::report::{caution_text, crosscheck_text, measures, plan_text, profile_text};
-use girthwise::scan::{ScanOptions, Step, measure_scan_with};
+use girthwise::scan::{Scan, ScanOptions, Step, measure_scan_with};
 use girthwise::tape::{TapeSet, pool, read_tape};
 use girthwise::{Error, ErrorKind, LengthUnit};
 use indicatif::{ProgressBar, ProgressStyle};
+use report::ReportArgs;
 use serde::Serialize;
 use std::fs::{self, File};
 use std::io::{Read, Write};
@@ -98,6 +100,9 @@ enum Command {
     /// Measure many scans to one table (CSV): a row a scan, failed ones with their reason.
     #[command(after_help = EXIT_CODES)]
     Batch(BatchArgs),
+    /// Make one page to look at: drawings of the body, cuts, girths, tape and plan.
+    #[command(after_help = EXIT_CODES)]
+    Report(ReportArgs),
 }
 
 #[derive(Args)]
@@ -260,6 +265,7 @@ fn print(text: &str) -> Result<(), Error> {
 fn run(command: Command) -> Result<ExitCode, Error> {
     let text = match command {
         Command::Batch(args) => return batch::run(&args).map(batch_code),
+        Command::Report(args) => report::run(&args),
         Command::Measures { words, format } => {
             let rows = measures::matching(&words.join(" "))?;
             match format {
@@ -389,6 +395,10 @@ fn told(
 }
 
 fn measured(args: &ScanArgs, tape: &TapeSet) -> Result<Profile, Error> {
+    Ok(Profile::of(&measured_scan(args)?, tape))
+}
+
+fn measured_scan(args: &ScanArgs) -> Result<Scan, Error> {
     let options = args.pins.options(&args.frame)?;
     let bar = progress();
     bar.set_message("reading the scan");
@@ -402,8 +412,7 @@ fn measured(args: &ScanArgs, tape: &TapeSet) -> Result<Profile, Error> {
         });
     });
     bar.finish_and_clear();
-    let scan = measured.map_err(|error| naming(&args.scan, error))?;
-    Ok(Profile::of(&scan, tape))
+    measured.map_err(|error| naming(&args.scan, error))
 }
 
 /// A body that cannot be measured, with the file it came from, which the mesh no longer knows.
@@ -428,9 +437,15 @@ fn progress() -> ProgressBar {
 }
 
 fn read_sheet(args: &TapeArgs) -> Result<TapeSet, Error> {
-    let name = file_name(&args.tape);
-    let file = open(&args.tape)?;
-    Ok(pool(&read_tape(file, &name, args.tape_unit.into())?))
+    read_sheet_at(&args.tape, args.tape_unit)
+}
+
+fn read_sheet_at(path: &Path, unit: UnitArg) -> Result<TapeSet, Error> {
+    Ok(pool(&read_tape(
+        open(path)?,
+        &file_name(path),
+        unit.into(),
+    )?))
 }
 
 /// A text file, read no further than any sheet or profile reaches.
