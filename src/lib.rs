@@ -50,10 +50,13 @@
 //! - [`report`]: profile and plan in words.
 //! - [`model`]: the scan with its lines and landmarks as glTF, to turn round in any viewer.
 //! - [`layer`]: sections at full scale (SVG, PDF), to build a form of the body from.
+//! - [`figure`]: body, cuts, girth curve, left against right and plan as SVG drawings.
+//! - [`page`]: all of it as one page to look at.
 //!
 //! # Features
 //! - `cli` (default): the program. Off, its argument and progress libraries are not built.
 //! - `parquet`: the table of a [`batch`] as a Parquet file too.
+//! - `pictures` (default): the drawings of [`figure`] as PNG pictures; brings a typeface of 1.5 MB.
 //! - `parallel` (default): planes are cut on all cores. Off or on, the results are the same bytes;
 //!   turn it off where threads cannot be started.
 
@@ -96,7 +99,10 @@ pub mod report;
 
 pub mod model;
 
+pub mod figure;
 pub mod layer;
+
+pub mod page;
 
 pub use error::{Error, ErrorKind, Result};
 pub use finding::{Finding, Weight};

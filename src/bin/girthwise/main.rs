@@ -1,6 +1,7 @@
 //! The command-line program: arguments, files and exit codes; the library does the work.
 
 mod batch;
+mod report;
 mod shape;
 
 use batch::BatchArgs;
@@ -18,6 +19,7 @@ use girthwise::scan::{Scan, ScanOptions, Step, measure_scan_with};
 use girthwise::tape::{TapeSet, pool, read_tape};
 use girthwise::{Error, ErrorKind, LengthUnit};
 use indicatif::{ProgressBar, ProgressStyle};
+use report::ReportArgs;
 use serde::Serialize;
 use shape::{LayersArgs, ModelArgs};
 use std::fs::{self, File};
@@ -113,6 +115,9 @@ enum Command {
     /// Measure many scans to one table (CSV): a row a scan, failed ones with their reason.
     #[command(after_help = EXIT_CODES)]
     Batch(BatchArgs),
+    /// Make one page to look at: drawings of the body, cuts, girths, tape and plan.
+    #[command(after_help = EXIT_CODES)]
+    Report(ReportArgs),
 }
 
 #[derive(Args)]
@@ -297,6 +302,7 @@ fn run(command: Command) -> Result<ExitCode, Error> {
         Command::Model(args) => return shape::model(&args).map(|()| ExitCode::SUCCESS),
         Command::Layers(args) => return shape::layers(&args).map(|()| ExitCode::SUCCESS),
         Command::GarmentSheet { kind } => Ok(Blank::from(kind).text().to_owned()),
+        Command::Report(args) => report::run(&args),
         Command::Measures { words, format } => {
             let rows = measures::matching(&words.join(" "))?;
             match format {
@@ -468,9 +474,15 @@ fn progress() -> ProgressBar {
 }
 
 fn read_sheet(args: &TapeArgs) -> Result<TapeSet, Error> {
-    let name = file_name(&args.tape);
-    let file = open(&args.tape)?;
-    Ok(pool(&read_tape(file, &name, args.tape_unit.into())?))
+    read_sheet_at(&args.tape, args.tape_unit)
+}
+
+fn read_sheet_at(path: &Path, unit: UnitArg) -> Result<TapeSet, Error> {
+    Ok(pool(&read_tape(
+        open(path)?,
+        &file_name(path),
+        unit.into(),
+    )?))
 }
 
 /// A text file, read no further than any sheet or profile reaches.
