@@ -18,7 +18,7 @@ pub mod reason;
 
 pub use common::{Common, Shift};
 pub use merge::merge;
-pub use reason::{Reason, Why};
+pub use reason::{Reason, Tilt, Why};
 
 /// Up to this many expected spreads apart scan and tape agree: 95 of 100 honest pairs do.
 pub const AGREE: f64 = 2.0;
@@ -142,7 +142,7 @@ pub fn cross_check(scan: &MeasureSet, tape: &TapeSet) -> CrossCheck {
     let common = common::estimate(&pairs);
     let checks = pairs
         .iter()
-        .map(|pair| pair.check(common.as_ref()))
+        .map(|pair| pair.check(&pairs, common.as_ref()))
         .collect();
     CrossCheck { checks, common }
 }
