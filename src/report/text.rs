@@ -76,6 +76,14 @@ pub fn crosscheck_text(profile: &Profile, shown: Shown) -> String {
         body.push('\n');
         body.push_str(&wrap(&common.say(shown)));
     }
+    if !profile.again.is_empty() {
+        body.push_str("\nMeasure again, in this order:\n");
+        for (index, again) in profile.again.iter().enumerate() {
+            let mark = format!("  {}. ", index + 1);
+            body.push_str(&wrap_hanging(&mark, &again.say()));
+            body.push('\n');
+        }
+    }
     heading("Scan against tape", &body)
 }
 
