@@ -37,12 +37,11 @@ pub(super) fn points(
             rule: rule.to_owned(),
         }
     };
-    let settled = |e: Extreme| {
-        let jitter = leg
-            .nearest(e.at)
-            .map_or(0.0, |p| p.contour.girth_jitter_mm());
-        girth.jittered(e, jitter)
+    let jitter = |e: &Extreme| {
+        leg.nearest(e.at)
+            .map_or(0.0, |p| p.contour.girth_jitter_mm())
     };
+    let settled = |e: Extreme| girth.jittered(e, jitter(&e));
     let none = "the leg is not apart from the other one; scan again with the feet apart";
     let ankle = girth
         .extreme(
@@ -68,6 +67,10 @@ pub(super) fn points(
         .and_then(|ankle| {
             girth
                 .extreme(Kind::Greatest, ankle.height_mm(), CALF_TOP * s, REACH * s)
+                .map(|e| {
+                    let rough = leg.noise_mm(e.at - REACH * s, e.at + REACH * s) > 0.0;
+                    girth.centred(e, if rough { jitter(&e) } else { 0.0 })
+                })
                 .map(settled)
                 .map(|e| {
                     at_level(

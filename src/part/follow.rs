@@ -228,6 +228,7 @@ impl<'c> Tracker<'_, 'c, '_> {
         // Going up, arms that end at the next level within the trunk's contour have joined it.
         let mut joins: Vec<(usize, At, At)> = Vec::new();
         let mut joined_low = [None; 2];
+        let mut passing = Vec::new();
         for pair in path.windows(2) {
             let [at, to] = [pair[0], pair[1]];
             let arms = if at.0 < self.level(HIGHEST_ARMPIT) {
@@ -239,15 +240,14 @@ impl<'c> Tracker<'_, 'c, '_> {
                 let side = self.side_of(arm, at);
                 joins.retain(|&(_, a, t)| self.side_of(a, t) != side);
                 joins.push((to.0, arm, at));
-                joined_low[side.index()].get_or_insert(self.height(at.0));
+                joined_low[side.index()].get_or_insert(arm);
             }
             if at.0 < self.level(HIGHEST_ARMPIT) && self.parting(at, to) {
-                let low = joined_low
-                    .iter_mut()
-                    .filter_map(Option::take)
-                    .reduce(f64::min);
+                let below: Vec<At> = joined_low.iter_mut().filter_map(Option::take).collect();
+                let low = below.iter().map(|arm| self.height(arm.0)).reduce(f64::min);
                 // What joined nowhere below began in the contour, as a hand flat on the hip does.
                 let high = self.height(to.0);
+                passing.extend(below.into_iter().filter(|arm| to.0 - arm.0 <= MISSING));
                 parts
                     .touched_mm
                     .push((low.unwrap_or(high - self.hand_mm()), high));
@@ -264,10 +264,19 @@ impl<'c> Tracker<'_, 'c, '_> {
             parts.armpits[side] = Some(self.fork(arm, trunk, level));
             // Where a hand lies at the thigh, the arm ends: from there the contour is of both.
             let ends = |to: At| legs.contains(&to) || path.contains(&to);
-            let down = self.run(arm, -1, ends);
-            let into = down
-                .last()
-                .and_then(|&last| self.next(last, -1).first().copied());
+            let mut down = self.run(arm, -1, ends);
+            let into = loop {
+                let into = down
+                    .last()
+                    .and_then(|&last| self.next(last, -1).first().copied());
+                // What touches over no more levels than a hole may take goes on below.
+                let touch = into.filter(|to| path.contains(to));
+                let below = touch.and_then(|to| self.below(to, &passing, side, trunk));
+                match below {
+                    Some(below) => down.extend(self.run(below, -1, ends)),
+                    None => break into,
+                }
+            };
             if let Some(to) = into {
                 let high = self.height(to.0) + self.step_mm;
                 let stretch = (high - self.hand_mm(), high);
@@ -282,6 +291,13 @@ impl<'c> Tracker<'_, 'c, '_> {
         let split = top.map_or(path.len(), |top| path.partition_point(|at| at.0 < top));
         parts.trunk = self.branch(path[..split].iter().copied());
         parts.upper = self.branch(path[split..].iter().copied());
+    }
+
+    /// The arm of one side below a touch in passing that `to` lies in.
+    fn below(&self, to: At, passing: &[At], side: usize, trunk: At) -> Option<At> {
+        let near = |arm: &At| arm.0 < to.0 && to.0 - arm.0 <= MISSING;
+        let mut arms = passing.iter().copied().filter(near);
+        arms.find(|&arm| self.side_of(arm, trunk).index() == side)
     }
 
     /// How far down a hand reaches from where it begins to touch: more than its length, 0.111 ± 0.005

@@ -53,11 +53,8 @@ pub(in crate::landmark) fn waist_narrowest(
     }
     let jitter = piece.map_or(0.0, |p| p.contour.girth_jitter_mm());
     let least = rivalled(&girth, least, (low, high), REACH * s, jitter);
-    let least = if noise > 0.0 {
-        girth.centred(least, jitter)
-    } else {
-        least
-    };
+    let rough = trunk.noise_mm(least.at - REACH * s, least.at + REACH * s) > 0.0;
+    let least = girth.centred(least, if rough { jitter } else { 0.0 });
     let least = girth.jittered(least, jitter);
     let least = girth
         .sure(least, Kind::Least, (low, high), GIRTH_ROUND_MM)

@@ -4,6 +4,7 @@ use super::{Taker, Why};
 use crate::landmark::{Confidence, LandmarkKey};
 use crate::measure::path::Outward;
 use crate::measure::{Cause, CurvePart, Key, MeasureId, Spread};
+use crate::part::Piece;
 use crate::section::Hull;
 use crate::side::Side;
 use nalgebra::Point3;
@@ -21,6 +22,20 @@ const FLAT_CHEST: &str = "no fold shows under both sides of the chest, and on a 
 /// How surely the most forward point of a breast is found from side to side, in mm: over a cup's
 /// tip of 60 mm radius the skin falls off by 0.3 mm within 6 mm.
 const ASIDE_SD_MM: f64 = 6.0;
+/// Radius of that tip, in mm.
+const TIP_MM: f64 = 60.0;
+
+/// The same with what facets and noise add, in mm.
+///
+/// A cut crosses two edges a facet, so that the tip lies anywhere on a facet, one `step`
+/// to either side; noise hides a fall of the skin as deep as itself, which a tip of radius r has
+/// within √(2·r·noise). Either is evenly spread: 1/√3 of its half-width.
+fn aside(step: f64, noise: f64) -> f64 {
+    let evenly = 3.0_f64.sqrt().recip();
+    ASIDE_SD_MM
+        .hypot(evenly * step)
+        .hypot(evenly * (2.0 * TIP_MM * noise).sqrt())
+}
 
 impl Taker<'_, '_> {
     /// Front and back arcs at bust, narrowest waist, high hip and hip.
@@ -147,12 +162,27 @@ impl Taker<'_, '_> {
             }
             [Ok(left), Ok(right)] => {
                 let (a, b) = (Point3::from(left.point_mm), Point3::from(right.point_mm));
-                let sd = 2.0_f64.sqrt() * ASIDE_SD_MM;
+                let sds = [left, right].map(|point| self.aside_sd(point.height_mm()));
+                let sd = sds[0].hypot(sds[1]);
                 let spread = Spread::of([(Cause::Level, sd)]);
                 self.value(Key::BustPointSpread, (b - a).norm(), spread, None);
             }
             [Err(why), _] | [_, Err(why)] => self.withhold(Key::BustPointSpread, why),
         }
+    }
+
+    /// How surely a bust point is found from side to side on the skin at its height.
+    fn aside_sd(&self, height: f64) -> f64 {
+        let (trunk, upper) = (&self.survey.parts.trunk, &self.survey.parts.upper);
+        let pieces = [trunk.nearest(height), upper.nearest(height)];
+        let far = |piece: &&Piece| (piece.height_mm - height).abs();
+        let piece = pieces
+            .into_iter()
+            .flatten()
+            .min_by(|a, b| far(a).total_cmp(&far(b)));
+        piece.map_or(ASIDE_SD_MM, |piece| {
+            aside(piece.contour.step_mm(), piece.contour.noise_mm())
+        })
     }
 
     /// From the narrowest waist down the side to the hip level.
