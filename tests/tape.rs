@@ -304,7 +304,7 @@ fn one_offset_survives_a_slip_among_five() {
     let cross = checked(
         "bust girth;98,5;\nunder-bust girth;88,1;\nwaist;79,0;\nhip;105,0;\nknee girth;45,6;left\nhigh hip;9,2;\n",
     );
-    let common = cross.common.unwrap();
+    let common = cross.common.clone().unwrap();
     let Shift::Offset { offset_mm, .. } = common.shift else {
         panic!("{common:?}");
     };
