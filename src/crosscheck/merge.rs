@@ -351,8 +351,8 @@ mod tests {
             measure.source = Source::Pinned;
         }
         let entry = &merge(&scan, &tape, &cross_check(&scan, &tape))[0];
-        let s = 45.25 / 81.25;
-        let square = (s * 6.0 + (1.0 - s) * 5.0_f64).powi(2) + ((1.0 - s) * 4.5_f64).powi(2);
+        let s: f64 = 45.25 / 81.25;
+        let square = (s * 6.0 + (1.0 - s) * 5.0).powi(2) + ((1.0 - s) * 4.5).powi(2);
         assert!((entry.measure.spread.sd.powi(2) - square).abs() < 1e-9);
         assert!(entry.measure.spread.sd < 6.0);
     }
