@@ -2,6 +2,7 @@
 
 mod batch;
 mod shape;
+mod tape;
 
 use batch::BatchArgs;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -15,7 +16,7 @@ use girthwise::length::text::Shown;
 use girthwise::profile::Profile;
 use girthwise::report::{caution_text, crosscheck_text, measures, plan_text, profile_text};
 use girthwise::scan::{Scan, ScanOptions, Step, measure_scan_with};
-use girthwise::tape::{TapeSet, pool, read_tape};
+use girthwise::tape::{TapeSet, pool, read_tape_named};
 use girthwise::{Error, ErrorKind, LengthUnit};
 use indicatif::{ProgressBar, ProgressStyle};
 use serde::Serialize;
@@ -25,6 +26,7 @@ use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::Duration;
+use tape::TapeSheetArgs;
 
 /// From a body scan and a hand tape to one measurement profile a sewist can cut by.
 ///
@@ -103,6 +105,9 @@ enum Command {
     /// Write sections of the body at full scale (PDF, SVG), to cut out and stack to a form of it.
     #[command(after_help = EXIT_CODES)]
     Layers(LayersArgs),
+    /// Write a blank tape sheet to print or fill in: what to measure, in order, and how.
+    #[command(after_help = EXIT_CODES)]
+    TapeSheet(TapeSheetArgs),
     /// Measure many scans to one table (CSV): a row a scan, failed ones with their reason.
     #[command(after_help = EXIT_CODES)]
     Batch(BatchArgs),
@@ -169,7 +174,7 @@ impl From<&FrameArgs> for FrameOptions {
 
 #[derive(Args)]
 struct TapeArgs {
-    /// Tape sheet (CSV: measure, reading, side, repeat, note).
+    /// Tape sheet (CSV or TOML: measure, reading, side, repeat, note, who); tape-sheet writes a blank.
     #[arg(long)]
     tape: PathBuf,
     /// Unit of readings that name none, if the sheet itself does not say.
@@ -270,6 +275,7 @@ fn run(command: Command) -> Result<ExitCode, Error> {
         Command::Batch(args) => return batch::run(&args).map(batch_code),
         Command::Model(args) => return shape::model(&args).map(|()| ExitCode::SUCCESS),
         Command::Layers(args) => return shape::layers(&args).map(|()| ExitCode::SUCCESS),
+        Command::TapeSheet(args) => tape::blank_sheet(&args),
         Command::Measures { words, format } => {
             let rows = measures::matching(&words.join(" "))?;
             match format {
@@ -443,7 +449,7 @@ fn progress() -> ProgressBar {
 fn read_sheet(args: &TapeArgs) -> Result<TapeSet, Error> {
     let name = file_name(&args.tape);
     let file = open(&args.tape)?;
-    Ok(pool(&read_tape(file, &name, args.tape_unit.into())?))
+    Ok(pool(&read_tape_named(file, &name, args.tape_unit.into())?))
 }
 
 /// A text file, read no further than any sheet or profile reaches.
