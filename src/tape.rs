@@ -7,20 +7,21 @@ use crate::finding::Finding;
 use crate::length::{Length, LengthUnit};
 use crate::measure::{MeasureId, Spread};
 
+pub mod blank;
 pub mod naming;
 pub mod pool;
 pub mod repeat;
 pub mod sheet;
 
 pub use pool::pool;
-pub use sheet::read_tape;
+pub use sheet::{read_tape, read_tape_named, read_tape_toml};
 
 /// One reading of a sheet.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Reading {
     /// What was measured.
     pub id: MeasureId,
-    /// The length read.
+    /// The length read, corrected for a tape that starts late or has stretched.
     pub length: Length,
     /// The cell as written, so that a slip of the pen can be looked for.
     pub text: String,

@@ -3,7 +3,8 @@
 //! Columns, in any order: `measure` and `reading` must be there, `side`,
 //! `repeat` and `note` may. Cells are parted by comma, semicolon or tab, as the
 //! header shows. Lines that start with `#` are remarks, but one above the
-//! header may say the unit of bare numbers: `# unit = in`. The unit stands in
+//! header may say the unit of bare numbers: `# unit = in`, and so may `date`,
+//! `measured_by`, `tape_starts_at` (the tape's zero is cut off) and `tape_stretch`. The unit stands in
 //! the sheet, and wins over the caller's, because a sheet is read again years
 //! later by someone who no longer knows which tape was used.
 
@@ -11,14 +12,17 @@ use super::{Reading, TapeSheet};
 use crate::error::{Error, ErrorKind, Place, Result, SheetFault, Spot};
 use crate::finding::Finding;
 use crate::length::LengthUnit;
-use crate::length::reading::unit_named;
 use crate::measure::MeasureId;
-use lines::{LineCounter, delimiter};
+use head::Tape;
 use std::collections::BTreeMap;
 use std::io::Read;
+use std::path::Path;
 
+mod head;
 mod lines;
 mod row;
+mod table;
+mod tables;
 
 /// Largest sheet read, in bytes.
 pub const MAX_BYTES: u64 = 1 << 20;
@@ -28,8 +32,6 @@ pub const MAX_ROWS: u64 = 10_000;
 
 /// Longest piece of a cell quoted in a message.
 const QUOTED_CHARS: usize = 40;
-
-const COLUMNS: [&str; 5] = ["measure", "reading", "side", "repeat", "note"];
 
 /// Reads a tape sheet; `default_unit` is the unit of bare numbers if the sheet does not say one.
 ///
@@ -52,18 +54,53 @@ const COLUMNS: [&str; 5] = ["measure", "reading", "side", "repeat", "note"];
 /// ```
 pub fn read_tape(source: impl Read, file: &str, default_unit: LengthUnit) -> Result<TapeSheet> {
     let text = read_text(source, file)?;
-    let mut sheet = SheetReader {
-        file,
-        unit: default_unit,
-        faults: Vec::new(),
-        findings: Vec::new(),
-        readings: Vec::new(),
-        numbered: BTreeMap::new(),
-        blank: Vec::new(),
-    };
-    sheet.read_unit_line(&text);
+    let mut sheet = SheetReader::new(file, default_unit);
+    sheet.read_head_lines(&text);
     sheet.read_table(&text)?;
     sheet.finish()
+}
+
+/// Reads a tape sheet written as TOML: the head's keys on top, then a `[[reading]]` table for each reading.
+///
+/// The keys of a reading are the columns of the CSV sheet, and each is checked the same way.
+///
+/// # Errors
+/// As [`read_tape`]; text that is no TOML is one fault of the sheet.
+///
+/// # Examples
+/// ```
+/// use girthwise::{LengthUnit, tape::read_tape_toml};
+/// let sheet = "unit = 'in'\n[[reading]]\nmeasure = 'hip girth'\nreading = '38 5/8'\n";
+/// let sheet = read_tape_toml(sheet.as_bytes(), "tape.toml", LengthUnit::Centimetre)?;
+/// assert!((sheet.readings[0].length.mm() - 981.075).abs() < 1e-9);
+/// # Ok::<(), girthwise::Error>(())
+/// ```
+pub fn read_tape_toml(
+    source: impl Read,
+    file: &str,
+    default_unit: LengthUnit,
+) -> Result<TapeSheet> {
+    let text = read_text(source, file)?;
+    let mut sheet = SheetReader::new(file, default_unit);
+    sheet.read_toml(&text)?;
+    sheet.finish()
+}
+
+/// Reads a tape sheet in the format its name tells: TOML if it ends in `.toml`, else CSV.
+///
+/// # Errors
+/// As [`read_tape`].
+pub fn read_tape_named(
+    source: impl Read,
+    file: &str,
+    default_unit: LengthUnit,
+) -> Result<TapeSheet> {
+    let ending = Path::new(file).extension();
+    if ending.is_some_and(|ending| ending.eq_ignore_ascii_case("toml")) {
+        read_tape_toml(source, file, default_unit)
+    } else {
+        read_tape(source, file, default_unit)
+    }
 }
 
 fn read_text(source: impl Read, file: &str) -> Result<String> {
@@ -86,7 +123,7 @@ fn read_text(source: impl Read, file: &str) -> Result<String> {
         let at = error.utf8_error().valid_up_to() as u64;
         Error::input(
             Place::new(file, Spot::Byte(at)),
-            "is not UTF-8 text; save the sheet as CSV in UTF-8",
+            "is not UTF-8 text; save the sheet as plain text in UTF-8",
         )
     })?;
     // Spreadsheets mark UTF-8 with a byte order mark.
@@ -96,14 +133,15 @@ fn read_text(source: impl Read, file: &str) -> Result<String> {
     })
 }
 
-/// Columns of the sheet by what they hold.
-struct Columns {
-    measure: usize,
-    reading: usize,
-    side: Option<usize>,
-    repeat: Option<usize>,
-    note: Option<usize>,
-    count: usize,
+/// A row as written, whatever the format of the sheet; a missing cell is empty.
+#[derive(Clone, Copy, Default)]
+struct Cells<'c> {
+    measure: &'c str,
+    reading: &'c str,
+    side: &'c str,
+    repeat: &'c str,
+    note: &'c str,
+    who: &'c str,
 }
 
 /// Where a row stands.
@@ -116,6 +154,7 @@ struct Row {
 struct SheetReader<'a> {
     file: &'a str,
     unit: LengthUnit,
+    tape: Tape,
     faults: Vec<SheetFault>,
     findings: Vec<Finding>,
     readings: Vec<Reading>,
@@ -124,125 +163,18 @@ struct SheetReader<'a> {
     blank: Vec<u64>,
 }
 
-impl SheetReader<'_> {
-    /// Takes the unit from a `# unit = in` line above the header.
-    fn read_unit_line(&mut self, text: &str) {
-        let mut above = true;
-        for (line, text) in (1..).zip(text.lines()) {
-            let Some(remark) = text.strip_prefix('#') else {
-                above &= text.trim().is_empty();
-                continue;
-            };
-            let remark = remark.trim().to_lowercase();
-            let Some(value) = remark.strip_prefix("unit") else {
-                continue;
-            };
-            let Some(value) = value.trim_start().strip_prefix(['=', ':']) else {
-                continue;
-            };
-            // A spreadsheet fills the line up with empty cells.
-            let value = value.trim_matches([',', ';', '\t', ' ']);
-            match unit_named(value.trim_end_matches('"')).or_else(|| unit_named(value)) {
-                Some(unit) if above => self.unit = unit,
-                Some(_) => self.fault(
-                    Spot::Line(line),
-                    text,
-                    "names the unit below the header",
-                    "move the line above the header",
-                ),
-                None => self.fault(
-                    Spot::Line(line),
-                    text,
-                    "names no known unit",
-                    "write # unit = in, or mm, cm, m",
-                ),
-            }
+impl<'a> SheetReader<'a> {
+    fn new(file: &'a str, unit: LengthUnit) -> Self {
+        Self {
+            file,
+            unit,
+            tape: Tape::default(),
+            faults: Vec::new(),
+            findings: Vec::new(),
+            readings: Vec::new(),
+            numbered: BTreeMap::new(),
+            blank: Vec::new(),
         }
-    }
-
-    fn read_table(&mut self, text: &str) -> Result<()> {
-        let mut reader = csv::ReaderBuilder::new()
-            .delimiter(delimiter(text))
-            .comment(Some(b'#'))
-            .flexible(true)
-            .has_headers(false)
-            .trim(csv::Trim::All)
-            .from_reader(text.as_bytes());
-        let mut lines = LineCounter::new(text);
-        let mut columns = None;
-        let mut row = 0;
-        for record in reader.records() {
-            let record = record.map_err(|error| {
-                Error::input(Place::new(self.file, Spot::Whole), error.to_string())
-            })?;
-            let line = lines.line_of(record.position().map_or(0, csv::Position::byte));
-            let Some(columns) = &columns else {
-                columns = self.read_header(&record, line);
-                if columns.is_none() {
-                    return Ok(());
-                }
-                continue;
-            };
-            row += 1;
-            if row > MAX_ROWS {
-                return Err(ErrorKind::Limit {
-                    file: self.file.to_owned(),
-                    what: "rows of a tape sheet",
-                    asked: row,
-                    limit: MAX_ROWS,
-                }
-                .into());
-            }
-            self.read_row(columns, &record, Row { row, line });
-        }
-        Ok(())
-    }
-
-    fn read_header(&mut self, header: &csv::StringRecord, line: u64) -> Option<Columns> {
-        let names: Vec<String> = header.iter().map(str::to_lowercase).collect();
-        let find = |name: &str| names.iter().position(|n| n == name);
-        let written = header.iter().collect::<Vec<_>>().join(", ");
-        for name in COLUMNS {
-            if names.iter().filter(|n| *n == name).count() > 1 {
-                self.fault(
-                    Spot::Line(line),
-                    &written,
-                    format!("has the column \"{name}\" twice"),
-                    "keep one of them",
-                );
-            }
-        }
-        let extra: Vec<String> = header
-            .iter()
-            .filter(|name| !name.is_empty() && !COLUMNS.contains(&name.to_lowercase().as_str()))
-            .map(|name| format!("\"{}\"", excerpt(name)))
-            .collect();
-        if !extra.is_empty() {
-            self.findings.push(Finding::note(
-                "tape sheet",
-                format!(
-                    "Not used, as no such column is known: {}. Known are measure, reading, side, repeat and note.",
-                    extra.join(", ")
-                ),
-            ));
-        }
-        let (Some(measure), Some(reading)) = (find("measure"), find("reading")) else {
-            self.fault(
-                Spot::Line(line),
-                &written,
-                "is no header with the columns \"measure\" and \"reading\"",
-                "let the first row be: measure,reading,side,repeat,note",
-            );
-            return None;
-        };
-        Some(Columns {
-            measure,
-            reading,
-            side: find("side"),
-            repeat: find("repeat"),
-            note: find("note"),
-            count: header.len(),
-        })
     }
 
     fn fault(
@@ -261,7 +193,7 @@ impl SheetReader<'_> {
     }
 
     fn finish(mut self) -> Result<TapeSheet> {
-        if self.faults.is_empty() && self.readings.is_empty() {
+        if self.faults.is_empty() && self.readings.is_empty() && self.blank.is_empty() {
             self.fault(
                 Spot::Whole,
                 "",
@@ -276,6 +208,7 @@ impl SheetReader<'_> {
             }
             .into());
         }
+        self.findings.extend(self.tape.findings());
         if let [first, ..] = self.blank[..] {
             let count = self.blank.len();
             self.findings.push(Finding::note(
@@ -355,9 +288,9 @@ mod tests {
 
     #[test]
     fn extra_columns_and_blank_readings_are_told() {
-        let sheet = read("measure,reading,who\nhip,100,me\nbust,,\n,,\n").unwrap();
+        let sheet = read("measure,reading,mood\nhip,100,me\nbust,,\n,,\n").unwrap();
         assert_eq!(sheet.readings.len(), 1);
-        assert!(sheet.findings[0].text.contains("\"who\""));
+        assert!(sheet.findings[0].text.contains("\"mood\""));
         assert!(sheet.findings[1].text.contains("1, the first is row 2"));
     }
 
@@ -395,7 +328,7 @@ mod tests {
             let mut bytes = b"measure,reading,side\n".to_vec();
             bytes.extend(tail);
             if let Ok(sheet) = read_tape(&bytes[..], "t.csv", LengthUnit::Inch) {
-                prop_assert!(!sheet.readings.is_empty());
+                prop_assert!(!sheet.readings.is_empty() || !sheet.findings.is_empty());
             }
         }
     }

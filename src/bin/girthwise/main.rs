@@ -3,6 +3,7 @@
 mod batch;
 mod report;
 mod shape;
+mod tape;
 
 use batch::BatchArgs;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -16,7 +17,7 @@ use girthwise::length::text::Shown;
 use girthwise::profile::Profile;
 use girthwise::report::{caution_text, crosscheck_text, measures, plan_text, profile_text};
 use girthwise::scan::{Scan, ScanOptions, Step, measure_scan_with};
-use girthwise::tape::{TapeSet, pool, read_tape};
+use girthwise::tape::{TapeSet, pool, read_tape_named};
 use girthwise::{Error, ErrorKind, LengthUnit};
 use indicatif::{ProgressBar, ProgressStyle};
 use report::ReportArgs;
@@ -27,6 +28,7 @@ use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 use std::time::Duration;
+use tape::TapeSheetArgs;
 
 /// From a body scan and a hand tape to one measurement profile a sewist can cut by.
 ///
@@ -112,6 +114,9 @@ enum Command {
         #[arg(value_enum)]
         kind: KindArg,
     },
+    /// Write a blank tape sheet to print or fill in: what to measure, in order, and how.
+    #[command(after_help = EXIT_CODES)]
+    TapeSheet(TapeSheetArgs),
     /// Measure many scans to one table (CSV): a row a scan, failed ones with their reason.
     #[command(after_help = EXIT_CODES)]
     Batch(BatchArgs),
@@ -181,7 +186,7 @@ impl From<&FrameArgs> for FrameOptions {
 
 #[derive(Args)]
 struct TapeArgs {
-    /// Tape sheet (CSV: measure, reading, side, repeat, note).
+    /// Tape sheet (CSV or TOML: measure, reading, side, repeat, note, who); tape-sheet writes a blank.
     #[arg(long)]
     tape: PathBuf,
     /// Unit of readings that name none, if the sheet itself does not say.
@@ -303,6 +308,7 @@ fn run(command: Command) -> Result<ExitCode, Error> {
         Command::Layers(args) => return shape::layers(&args).map(|()| ExitCode::SUCCESS),
         Command::GarmentSheet { kind } => Ok(Blank::from(kind).text().to_owned()),
         Command::Report(args) => report::run(&args),
+        Command::TapeSheet(args) => tape::blank_sheet(&args),
         Command::Measures { words, format } => {
             let rows = measures::matching(&words.join(" "))?;
             match format {
@@ -478,7 +484,7 @@ fn read_sheet(args: &TapeArgs) -> Result<TapeSet, Error> {
 }
 
 fn read_sheet_at(path: &Path, unit: UnitArg) -> Result<TapeSet, Error> {
-    Ok(pool(&read_tape(
+    Ok(pool(&read_tape_named(
         open(path)?,
         &file_name(path),
         unit.into(),

@@ -1,6 +1,6 @@
 //! One row of a tape sheet: its cells, each checked by itself, all faults told.
 
-use super::{Columns, Row, SheetReader, excerpt};
+use super::{Cells, Row, SheetReader, excerpt};
 use crate::error::Spot;
 use crate::finding::Finding;
 use crate::length::reading::{LengthFault, read_written};
@@ -13,39 +13,25 @@ use crate::tape::naming::{Named, name_measure, name_side, nearest};
 const MAX_REPEAT: u32 = 99;
 
 impl SheetReader<'_> {
-    pub(super) fn read_row(&mut self, columns: &Columns, record: &csv::StringRecord, at: Row) {
-        let cell = |column: Option<usize>| column.and_then(|i| record.get(i)).unwrap_or("");
-        let name = cell(Some(columns.measure));
-        let text = cell(Some(columns.reading));
-        if record.len() > columns.count {
-            self.fault(
-                Spot::Line(at.line),
-                &record.iter().collect::<Vec<_>>().join(","),
-                format!(
-                    "has {} cells where the header has {}",
-                    record.len(),
-                    columns.count
-                ),
-                "put a reading with a decimal comma in quotes (\"98,2\"), or part the cells by semicolons",
-            );
-            return;
-        }
+    /// A row with neither measure nor reading.
+    pub(super) fn empty_row(&mut self, at: Row, written: &str) {
+        self.fault(
+            Spot::Line(at.line),
+            written,
+            "has neither measure nor reading",
+            "fill both cells or take the row out",
+        );
+    }
+
+    pub(super) fn read_row(&mut self, cells: Cells<'_>, at: Row) {
+        let (name, text) = (cells.measure, cells.reading);
         if text.is_empty() {
-            if !name.is_empty() {
-                self.blank.push(at.row);
-            } else if record.iter().any(|cell| !cell.is_empty()) {
-                self.fault(
-                    Spot::Line(at.line),
-                    &record.iter().collect::<Vec<_>>().join(","),
-                    "has neither measure nor reading",
-                    "fill both cells or take the row out",
-                );
-            }
+            self.blank.push(at.row);
             return;
         }
         let named = self.read_measure(name, at);
-        let side = self.read_side(named, cell(columns.side), at);
-        let repeat = self.read_repeat(cell(columns.repeat), at);
+        let side = self.read_side(named, cells.side, at);
+        let repeat = self.read_repeat(cells.repeat, at);
         let written = read_written(text, self.unit)
             .map_err(|LengthFault { what, remedy }| {
                 self.fault(cell_spot(at, "reading"), text, what, remedy);
@@ -59,14 +45,23 @@ impl SheetReader<'_> {
         if self.is_taken(id, repeat, at) {
             return;
         }
+        let Some(length) = self.tape.correct(written.length()) else {
+            self.fault(
+                cell_spot(at, "reading"),
+                text,
+                "is no more than what the tape starts at",
+                "check the reading and tape_starts_at",
+            );
+            return;
+        };
         self.readings.push(Reading {
             id,
-            length: written.length(),
+            length,
             text: text.to_owned(),
             unit: written.unit,
             row: at.row,
             repeat,
-            note: cell(columns.note).to_owned(),
+            note: note_of(cells),
         });
     }
 
@@ -182,7 +177,16 @@ impl SheetReader<'_> {
     }
 }
 
-fn cell_spot(at: Row, column: &str) -> Spot {
+/// The note, with who measured: it reaches every place that shows a note.
+fn note_of(cells: Cells<'_>) -> String {
+    match (cells.who, cells.note) {
+        ("", note) => note.to_owned(),
+        (who, "") => format!("by {who}"),
+        (who, note) => format!("by {who}; {note}"),
+    }
+}
+
+pub(super) fn cell_spot(at: Row, column: &str) -> Spot {
     Spot::Cell {
         row: at.row,
         line: at.line,
