@@ -140,7 +140,7 @@ mod tests {
         let blanks = [BlankFormat::Csv, BlankFormat::Toml].map(|format| blank(&ids(), format));
         let filled = [
             blanks[0]
-                .replace(",,,,,", ",98.2,,,,")
+                .replace(",,,,,,\"", ",,98.2,,,,\"")
                 .replace("left,,", "left,98.2,"),
             blanks[1].replace("reading = \"\"", "reading = \"98,2\""),
         ];
