@@ -15,11 +15,9 @@ const REACH_OUT: f64 = 0.22;
 /// outside the neck, inside the shoulder point (ANSUR II half biacromial breadth 0.112 women,
 /// 0.118 men).
 const LINE: (f64, f64) = (0.05, 0.10);
-/// Half-width over which the ridge is smoothed towards the neck, as a share of the stature.
+/// Half-width over which the ridge is smoothed, as a share of the stature. Twice of it would steady the shoulder
+/// point on coarse meshes, but would show a shoulder that sinks by 5 mm as sunk by 10.
 const REACH: f64 = 0.014;
-/// The same towards the arm, where the ridge turns more slowly: over half the length of the turn, so
-/// that a dent of the muscle or a coarse facet does not stand for it.
-const ARM_REACH: f64 = 0.027;
 /// Of the turn from the shoulder line up to an upright neck so much is done at the side neck point, where
 /// a chain round the base of the neck comes to lie on the ridge. The survey settles the share, as at the
 /// shoulder point: biacromial breadth less twice the shoulder length along a line of 23 degrees leaves
@@ -137,9 +135,8 @@ fn upper_arm_deg(survey: &Survey<'_>, side: Side) -> f64 {
 struct Ridge {
     height: Series,
     forward: Series,
-    /// How much the ridge leans below level, smoothed for the neck and for the arm, in degrees.
+    /// How much the ridge leans below level, in degrees.
     lean: Series,
-    arm_lean: Series,
     stature_mm: f64,
 }
 
@@ -176,25 +173,23 @@ impl Ridge {
         let by_length =
             |k: usize| Series::new(along.iter().copied().zip(points.iter().map(|p| p[k])));
         let (out, up) = (by_length(0), by_length(2));
-        let lean = |reach: f64| {
-            Series::new(points.iter().zip(&along).filter_map(|(p, &at)| {
-                let slope = |series: &Series| Some(series.fit(at, reach * stature_mm)?.slope);
-                Some((p[0], (-slope(&up)?).atan2(slope(&out)?).to_degrees()))
-            }))
-        };
+        let lean = Series::new(points.iter().zip(&along).filter_map(|(p, &at)| {
+            let slope = |series: &Series| Some(series.fit(at, REACH * stature_mm)?.slope);
+            Some((p[0], (-slope(&up)?).atan2(slope(&out)?).to_degrees()))
+        }));
         Self {
             forward: Series::new(points.iter().map(|p| (p[0], p[1]))),
             height: Series::new(points.iter().map(|p| (p[0], p[2]))),
-            lean: lean(REACH),
-            arm_lean: lean(ARM_REACH),
+            lean,
             stature_mm,
         }
     }
 
     /// Lean of the shoulder line: the middle one of its stretch.
-    fn line_deg(&self, lean: &Series) -> Option<f64> {
+    fn line_deg(&self) -> Option<f64> {
         let s = self.stature_mm;
-        let mut leans: Vec<f64> = lean
+        let mut leans: Vec<f64> = self
+            .lean
             .window(LINE.0 * s, LINE.1 * s)
             .map(|(_, lean)| lean)
             .collect();
@@ -205,13 +200,13 @@ impl Ridge {
     /// Where the straightest part of the shoulder line lies: the least lean.
     fn straightest(&self) -> Option<f64> {
         let s = self.stature_mm;
-        let line = self.arm_lean.window(LINE.0 * s, LINE.1 * s);
+        let line = self.lean.window(LINE.0 * s, LINE.1 * s);
         line.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(out, _)| out)
     }
 
     /// Where it has done its share of the turn up into an upright neck.
     fn neck_end(&self) -> Option<f64> {
-        let line = self.line_deg(&self.lean)?;
+        let line = self.line_deg()?;
         let turned = line + SHARE_UP * (UPRIGHT_DEG - line);
         let inner = self.height.at.first()?;
         self.lean
@@ -220,14 +215,14 @@ impl Ridge {
 
     /// Where it has done its share of the turn into an arm of that lean, and how much it turns in all.
     fn arm_end(&self, arm_deg: f64) -> Option<(f64, f64)> {
-        let line = self.line_deg(&self.arm_lean)?;
+        let line = self.line_deg()?;
         let turn = arm_deg - line;
         let turned = line + SHARE_OF_TURN * turn;
         let from = self.straightest()?;
-        let outer = *self.arm_lean.at.last()?;
-        let mut steep = self.arm_lean.window(from, outer);
+        let outer = *self.lean.at.last()?;
+        let mut steep = self.lean.window(from, outer);
         let (past, _) = steep.find(|&(_, lean)| lean >= turned)?;
-        let out = self.arm_lean.last_crossing(turned, from, past)?;
+        let out = self.lean.last_crossing(turned, from, past)?;
         (turn >= LEAST_TURN_DEG).then_some((out, turn))
     }
 
