@@ -10,15 +10,17 @@ use crate::measure::{MeasureId, MeasureSet, Spread};
 use crate::tape::TapeSet;
 use serde::{Deserialize, Serialize};
 
+pub mod again;
 pub mod common;
 mod compare;
 mod edit;
 pub mod merge;
 pub mod reason;
 
-pub use common::{Common, Shift};
-pub use merge::merge;
-pub use reason::{Reason, Why};
+pub use again::{Again, Task};
+pub use common::{Common, Explanation, Shared, Shift, Support};
+pub use merge::{MergeOptions, Prefer, merge, merge_with};
+pub use reason::{Reason, Tilt, Why};
 
 /// Up to this many expected spreads apart scan and tape agree: 95 of 100 honest pairs do.
 pub const AGREE: f64 = 2.0;
@@ -120,6 +122,9 @@ pub struct CrossCheck {
     /// What all girths share, if there are enough to tell.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub common: Option<Common>,
+    /// What to measure again, what matters most first; at most three.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub again: Vec<Again>,
 }
 
 impl CrossCheck {
@@ -140,11 +145,16 @@ impl CrossCheck {
 pub fn cross_check(scan: &MeasureSet, tape: &TapeSet) -> CrossCheck {
     let pairs = compare::pairs(scan, tape);
     let common = common::estimate(&pairs);
-    let checks = pairs
+    let checks: Vec<Check> = pairs
         .iter()
-        .map(|pair| pair.check(common.as_ref()))
+        .map(|pair| pair.check(&pairs, common.as_ref()))
         .collect();
-    CrossCheck { checks, common }
+    let again = again::order(&checks, common.as_ref());
+    CrossCheck {
+        checks,
+        common,
+        again,
+    }
 }
 
 #[cfg(test)]

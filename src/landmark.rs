@@ -73,6 +73,8 @@ pub enum LandmarkKey {
     Hip,
     /// Highest level at which the legs are apart.
     Crotch,
+    /// Fold under the seat, where it meets the thigh.
+    GlutealFold,
     /// Middle of the knee.
     Knee,
     /// Greatest girth of the lower leg.
@@ -109,6 +111,7 @@ impl LandmarkKey {
             Self::HighHip => "high hip level",
             Self::Hip => "hip level",
             Self::Crotch => "crotch level",
+            Self::GlutealFold => "gluteal fold",
             Self::Knee => "knee",
             Self::Calf => "calf",
             Self::Ankle => "ankle girth level",
@@ -261,7 +264,8 @@ impl Landmarks {
             },
             ends: survey.ends,
         };
-        all.take([trunk::vertex(survey), trunk::crotch(survey)]);
+        all.take([trunk::vertex(survey)]);
+        let crotch = all.add(trunk::crotch(survey));
         let hip = all.add(trunk::hip(survey));
         let bust = Side::BOTH.map(|side| all.add(trunk::bust_point(survey, side)));
         let under_bust = all.add(trunk::under_bust(survey, &bust));
@@ -292,6 +296,12 @@ impl Landmarks {
                 .filter(|mark| survey.ends.head || mark.is_pinned());
             let wrist = all.pinned(LandmarkKey::Wrist, Some(side));
             all.take(arm::points(survey, side, shoulder.as_ref(), wrist.as_ref()));
+            all.take([trunk::gluteal_fold(
+                survey,
+                side,
+                hip.as_ref(),
+                crotch.as_ref(),
+            )]);
             let ankle = all.pinned(LandmarkKey::Ankle, Some(side));
             all.take(leg::points(survey, side, ankle.as_ref()));
         }

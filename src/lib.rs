@@ -48,10 +48,15 @@
 //! - [`batch`]: many scans to one table, a row a scan.
 //! - [`fit`]: a garment sheet and a profile to a cutting plan; [`fit::FitRoutine`] for rules of your own.
 //! - [`report`]: profile and plan in words.
+//! - [`model`]: the scan with its lines and landmarks as glTF, to turn round in any viewer.
+//! - [`layer`]: sections at full scale (SVG, PDF), to build a form of the body from.
+//! - [`figure`]: body, cuts, girth curve, left against right and plan as SVG drawings.
+//! - [`page`]: all of it as one page to look at.
 //!
 //! # Features
 //! - `cli` (default): the program. Off, its argument and progress libraries are not built.
 //! - `parquet`: the table of a [`batch`] as a Parquet file too.
+//! - `pictures` (default): the drawings of [`figure`] as PNG pictures; brings a typeface of 1.5 MB.
 //! - `parallel` (default): planes are cut on all cores. Off or on, the results are the same bytes;
 //!   turn it off where threads cannot be started.
 
@@ -91,6 +96,13 @@ pub mod batch;
 pub mod fit;
 
 pub mod report;
+
+pub mod model;
+
+pub mod figure;
+pub mod layer;
+
+pub mod page;
 
 pub use error::{Error, ErrorKind, Result};
 pub use finding::{Finding, Weight};

@@ -71,6 +71,28 @@ pub enum Unit {
     Millilitre,
 }
 
+impl Unit {
+    /// As written in files and after a number in a table: `mm`, `deg`, `ml`.
+    #[must_use]
+    pub const fn sign(self) -> &'static str {
+        match self {
+            Self::Mm => "mm",
+            Self::Degree => "deg",
+            Self::Millilitre => "ml",
+        }
+    }
+
+    /// As said in a sentence: `mm`, `degrees`, `millilitres`.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Mm => "mm",
+            Self::Degree => "degrees",
+            Self::Millilitre => "millilitres",
+        }
+    }
+}
+
 /// Where a value comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]

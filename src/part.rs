@@ -252,7 +252,8 @@ fn contour_at(
     })
 }
 
-/// The contours of a section that can be parts: closed, not specks, none inside another.
+/// The contours of a section that can be parts: closed, not specks, none inside another or behind
+/// skin that is torn open.
 fn blobs(section: &Section) -> Vec<Blob<'_>> {
     let mut found: Vec<Blob<'_>> = section
         .contours
@@ -261,6 +262,10 @@ fn blobs(section: &Section) -> Vec<Blob<'_>> {
         .filter_map(Blob::new)
         .filter(|blob| blob.area >= blob::SPECK_MM2)
         .collect();
+    let torn = section.contours.iter().filter(|c| !c.is_closed());
+    for open in torn.filter(|c| c.hull().points.len() > 2) {
+        found.retain(|blob| !blob.contour.is_behind(open));
+    }
     found.sort_by(|a, b| b.area.total_cmp(&a.area));
     let mut kept: Vec<Blob<'_>> = Vec::with_capacity(found.len());
     for blob in found {

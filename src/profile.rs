@@ -1,6 +1,6 @@
 //! The profile: one versioned document of all that is known about a body.
 
-use crate::crosscheck::{Check, Common};
+use crate::crosscheck::{Again, Check, Common};
 use crate::finding::Finding;
 use crate::landmark::Landmark;
 use crate::measure::asymmetry::SideDifference;
@@ -31,6 +31,9 @@ pub struct Profile {
     /// A shift between scan and tape that all girths share.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub common: Option<Common>,
+    /// What to measure again, what matters most first.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub again: Vec<Again>,
     /// Left against right.
     pub asymmetry: Vec<SideDifference>,
     /// Landmarks found on the scan.

@@ -5,4 +5,5 @@
 pub mod measures;
 pub mod text;
 
+pub(crate) use text::{CAUTION, graded, is_surface, show, source, spread};
 pub use text::{caution_text, crosscheck_text, plan_text, profile_text};

@@ -376,11 +376,7 @@ fn nothing_is_passed_over_in_silence() {
     let expected: Vec<MeasureId> = CATALOGUE
         .iter()
         .flat_map(|row| {
-            let sides: &[Option<Side>] = if row.paired {
-                &[Some(Side::Left), Some(Side::Right)]
-            } else {
-                &[None]
-            };
+            let sides = Side::of_pair(row.paired);
             sides.iter().map(|&side| MeasureId::new(row.key, side))
         })
         .collect();

@@ -1,8 +1,8 @@
 //! A row of the table: its columns, and what of a scan stands in them.
 
 use crate::landmark::Landmark;
+use crate::measure::MeasureId;
 use crate::measure::catalogue::CATALOGUE;
-use crate::measure::{MeasureId, Unit};
 use crate::profile::Profile;
 use crate::side::Side;
 use sha2::{Digest, Sha256};
@@ -32,12 +32,7 @@ pub fn columns() -> Vec<String> {
     let measures = ids().flat_map(|id| {
         let row = id.key.definition();
         let side = id.side.map(|side| format!("_{side}")).unwrap_or_default();
-        let unit = match row.unit() {
-            Unit::Mm => "mm",
-            Unit::Degree => "deg",
-            Unit::Millilitre => "ml",
-        };
-        let value = format!("{}{side}_{unit}", row.text);
+        let value = format!("{}{side}_{}", row.text, row.unit().sign());
         let sd = format!("{value}_sd");
         [value, sd]
     });

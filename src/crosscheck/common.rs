@@ -1,11 +1,16 @@
-//! What all girths share: a tape pulled tight, a stretched tape, a scan of the wrong scale.
+//! What all girths share: how large it is, and whether heights and lengths show it too.
 
 use super::Verdict;
 use super::compare::Pair;
 use crate::length::Length;
-use crate::length::text::Shown;
-use crate::measure::Mode;
+use crate::length::LengthUnit;
+use crate::measure::{Definition, Mode, Unit};
+use explain::Facts;
 use serde::{Deserialize, Serialize};
+
+mod explain;
+
+pub use explain::{Evidence, Explanation, Shared, Sign, Support};
 
 /// Fewest girths from which a common shift is estimated: with three, two
 /// slips would already be the median.
@@ -40,7 +45,7 @@ pub enum Shift {
 /// factor or offset, whichever leaves the smaller distances. Called shared
 /// only if more than half of the girths agree with the scan once it is taken
 /// out, and no fewer than before.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Common {
     /// How large.
     pub shift: Shift,
@@ -49,6 +54,13 @@ pub struct Common {
     /// True if the heights show it too, false if they do not; absent if they cannot tell.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heights_too: Option<bool>,
+    /// The same for lengths over the body, such as the back from neck to waist.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lengths_too: Option<bool>,
+    /// What may have caused it, each graded with its evidence: first what something speaks
+    /// for, then what is open, then what something speaks against.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub explanations: Vec<Explanation>,
 }
 
 impl Common {
@@ -61,57 +73,11 @@ impl Common {
         }
     }
 
-    /// The shift and what it points to, in a sentence or two.
-    #[must_use]
-    pub fn say(&self, shown: Shown) -> String {
-        let (size, more) = match self.shift {
-            Shift::Factor { factor, sd } => (
-                format!(
-                    "{:.1} % (± {:.1} %)",
-                    (factor - 1.0).abs() * 100.0,
-                    sd * 100.0
-                ),
-                factor > 1.0,
-            ),
-            Shift::Offset { offset_mm, sd_mm } => (
-                format!(
-                    "{} (± {})",
-                    shown.show_some(offset_mm.abs()),
-                    shown.show_some(sd_mm)
-                ),
-                offset_mm.mm() > 0.0,
-            ),
-        };
-        let way = if more { "more" } else { "less" };
-        format!(
-            "Over {} girths the tape reads {size} {way} than the scan. {}",
-            self.pairs,
-            self.points_to(more)
-        )
-    }
-
-    /// The heights decide: they have no tightness, but the same scale.
-    const fn points_to(&self, more: bool) -> &'static str {
-        match (self.heights_too, more) {
-            (Some(true), true) => {
-                "The heights show it too: check the unit and scale of the scan, and the tape against a rigid rule."
-            }
-            (Some(true), false) => {
-                "The heights show it too: check the unit and scale of the scan, or whether the tape has stretched."
-            }
-            (Some(false), true) => {
-                "The heights do not: the tape lay loose or over clothes, or was not level."
-            }
-            (Some(false), false) => {
-                "The heights do not: the tape was pulled tight, or the scan shows clothes."
-            }
-            (None, true) => {
-                "Measure a height or two to tell a loose tape or one over clothes from a scan of the wrong scale."
-            }
-            (None, false) => {
-                "Measure a height or two to tell a tape pulled tight from a stretched tape or a scan of the wrong scale."
-            }
-        }
+    /// What explains the shift best and is not ruled out, in the order of [`Self::explanations`].
+    pub fn likely(&self) -> impl Iterator<Item = &Explanation> {
+        self.explanations
+            .iter()
+            .filter(|explanation| explanation.support == Support::For)
     }
 }
 
@@ -158,10 +124,24 @@ pub(crate) fn estimate(pairs: &[Pair<'_>]) -> Option<Common> {
         let clear = offset.abs() > CLEAR * offset_sd;
         (Shift::Offset { offset_mm, sd_mm }, clear)
     };
+    let heights_too = follow(pairs, log_factor, |row| row.mode == Mode::Height);
+    let lengths_too = follow(pairs, log_factor, is_length);
+    let explanations = explain::explanations(&Facts {
+        shift,
+        log_factor,
+        log_sd,
+        // Which form fits is told apart from one expected spread on.
+        form_is_clear: (by_factor - by_offset).abs() > 1.0,
+        heights_too,
+        lengths_too,
+        in_inches: girths.iter().all(|pair| all_in_inches(pair)),
+    });
     let common = Common {
         shift,
         pairs: girths.len(),
-        heights_too: heights_too(pairs, log_factor),
+        heights_too,
+        lengths_too,
+        explanations,
     };
     (clear && is_shared(&girths, &common)).then_some(common)
 }
@@ -178,16 +158,27 @@ fn is_shared(girths: &[&Pair<'_>], common: &Common) -> bool {
     2 * after > girths.len() && after >= before
 }
 
-/// Whether the heights follow the girths' factor; `None` if their own is too uncertain to tell.
-fn heights_too(pairs: &[Pair<'_>], log_factor: f64) -> Option<bool> {
-    let heights: Vec<&Pair<'_>> = pairs
+/// A length over the body, taken by tape from point to point.
+fn is_length(row: &Definition) -> bool {
+    let by_tape = matches!(row.mode, Mode::TautPath | Mode::Surface);
+    by_tape && row.unit() == Unit::Mm && !row.is_girth()
+}
+
+fn all_in_inches(pair: &Pair<'_>) -> bool {
+    let readings = &pair.value.readings;
+    readings.iter().all(|r| r.unit == LengthUnit::Inch)
+}
+
+/// Whether other measures follow the girths' factor; `None` if their own is too uncertain to tell.
+fn follow(pairs: &[Pair<'_>], log_factor: f64, which: fn(&Definition) -> bool) -> Option<bool> {
+    let others: Vec<&Pair<'_>> = pairs
         .iter()
-        .filter(|pair| pair.id().key.definition().mode == Mode::Height && has_ratio(pair))
+        .filter(|pair| which(pair.id().key.definition()) && has_ratio(pair))
         .collect();
-    let (log_height, sd) = log_ratio(&heights)?;
-    let (from_same, from_none) = ((log_height - log_factor).abs(), log_height.abs());
+    let (log_other, sd) = log_ratio(&others)?;
+    let (from_same, from_none) = ((log_other - log_factor).abs(), log_other.abs());
     // Told apart if "same factor" and "none" lie four standard deviations from
-    // each other, and the heights go with one of them: a slip goes with neither.
+    // each other, and these go with one of them: a slip goes with neither.
     let apart = log_factor.abs() > 2.0 * CLEAR * sd;
     (apart && from_same.min(from_none) <= CLEAR * sd).then_some(from_same < from_none)
 }
@@ -238,24 +229,5 @@ mod tests {
         let (median, _) = of(&[(9.0, 5.0), (1.0, 1.0), (2.0, 1.0)]).unwrap();
         assert!((median - 9.0).abs() < 1e-12);
         assert!(of(&[]).is_none());
-    }
-
-    #[test]
-    fn sentences_follow_the_unit() {
-        let common = Common {
-            shift: Shift::Offset {
-                offset_mm: Length::from_mm(-25.4),
-                sd_mm: Length::from_mm(6.35),
-            },
-            pairs: 5,
-            heights_too: Some(false),
-        };
-        let text = common.say(Shown::InchEighths);
-        assert!(
-            text.contains("5 girths the tape reads 1 in (± 1/4 in) less"),
-            "{text}"
-        );
-        assert!(text.contains("pulled tight"), "{text}");
-        assert!((common.corrected(Length::from_mm(900.0)).mm() - 925.4).abs() < 1e-9);
     }
 }

@@ -2,7 +2,7 @@
 
 use super::{AGREE, Check, Common, Verdict, reason};
 use crate::length::Length;
-use crate::measure::curve::CurvePart;
+use crate::measure::curve::{CurvePart, GirthCurve};
 use crate::measure::{Cause, Key, Measure, MeasureId, MeasureSet, Spread, Unit};
 use crate::tape::repeat::count;
 use crate::tape::{TapeSet, TapeValue};
@@ -125,11 +125,12 @@ impl Pair<'_> {
         self.z_of(self.tape_mm())
     }
 
-    pub(crate) fn check(&self, common: Option<&Common>) -> Check {
+    /// The check of one of a sheet's pairs.
+    pub(crate) fn check(&self, sheet: &[Pair<'_>], common: Option<&Common>) -> Check {
         let z = self.z();
         let height = self.tape_height();
         let reasons = if z.abs() > AGREE {
-            reason::reasons(self, height.as_ref(), common)
+            reason::reasons(self, sheet, height.as_ref(), common)
         } else {
             Vec::new()
         };
@@ -157,7 +158,7 @@ impl Pair<'_> {
             CurvePart::Trunk => TRUNK_REACH_MM,
             CurvePart::Leg(_) => LEG_REACH_MM,
         };
-        let curve = self.scan.curves.iter().find(|curve| curve.part == part)?;
+        let curve = curve_of(self.scan, self.id())?;
         let away = |height: Length| (height - level).abs().mm();
         let at = curve
             .heights_reading(self.value.value)
@@ -174,17 +175,29 @@ impl Pair<'_> {
     }
 }
 
-/// The curve a level girth is read from.
+/// The scan's curve that holds a level girth.
+pub(crate) fn curve_of(scan: &MeasureSet, id: MeasureId) -> Option<&GirthCurve> {
+    let part = part_of(id)?;
+    scan.curves.iter().find(|curve| curve.part == part)
+}
+
+/// The part of the body whose curve holds a level girth.
 fn part_of(id: MeasureId) -> Option<CurvePart> {
     match id.key {
         Key::BustGirth
         | Key::UnderBustGirth
         | Key::WaistNarrowestGirth
+        | Key::WaistMidwayGirth
+        | Key::NavelGirth
+        | Key::BellyGirth
         | Key::HighHipGirth
         | Key::HipGirth => Some(CurvePart::Trunk),
-        Key::ThighGirth | Key::KneeGirth | Key::CalfGirth | Key::AnkleGirth => {
-            id.side.map(CurvePart::Leg)
-        }
+        Key::ThighGirth
+        | Key::MidThighGirth
+        | Key::KneeGirth
+        | Key::LowerKneeGirth
+        | Key::CalfGirth
+        | Key::AnkleGirth => id.side.map(CurvePart::Leg),
         _ => None,
     }
 }

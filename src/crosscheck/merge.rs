@@ -2,7 +2,7 @@
 
 use super::compare::joined;
 use super::{Check, CrossCheck, Verdict};
-use crate::measure::{Measure, MeasureId, MeasureSet, Source, Spread, Unit};
+use crate::measure::{Cause, Measure, MeasureId, MeasureSet, Source, Spread, Unit};
 use crate::tape::{TapeSet, TapeValue};
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
@@ -39,6 +39,39 @@ pub struct Entry {
     pub undecided: bool,
 }
 
+/// Which side the user trusts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Prefer {
+    /// The scan.
+    Scan,
+    /// The tape.
+    Tape,
+}
+
+/// What the user has decided; by default nothing.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct MergeOptions {
+    /// The side to take for a measure that both have. A paired measure without
+    /// a side stands for both sides; one with a side goes before it.
+    pub prefer: BTreeMap<MeasureId, Prefer>,
+}
+
+impl MergeOptions {
+    /// The side preferred for a measure.
+    #[must_use]
+    pub fn preferred(&self, id: MeasureId) -> Option<Prefer> {
+        let of_both = || self.prefer.get(&MeasureId::from(id.key));
+        self.prefer.get(&id).or_else(of_both).copied()
+    }
+}
+
+/// As [`merge_with`], with nothing decided by the user.
+#[must_use]
+pub fn merge(scan: &MeasureSet, tape: &TapeSet, cross: &CrossCheck) -> Vec<Entry> {
+    merge_with(scan, tape, cross, &MergeOptions::default())
+}
+
 /// One entry for every measure that scan or tape has, in catalogue order.
 ///
 /// Where both agree, the value is their mean weighted by inverse variance:
@@ -48,16 +81,35 @@ pub struct Entry {
 /// entry is marked undecided. Its spread then stays the scan's own: it says
 /// how well the scan was measured, not whether it is right.
 ///
-/// Errors of measures that share a level are taken as independent here.
+/// A measure that the user prefers from one side is that side's own, with its
+/// own spread, agreed upon or not; it is decided, and the rule tells the distance.
+///
+/// The errors of the two sides are taken as independent: the scan's level is
+/// found on the mesh, the tape's by hand and eye on the body, days apart as a
+/// rule, so no landmark drives both. One case is different: a landmark pinned
+/// by hand on the scan is put where the same person also lays the tape. How
+/// far the two then err together is unknown, so the spread of their mean takes
+/// level and hand as wholly dependent (they add, not their squares), which it
+/// cannot exceed; the check keeps the spread of independence, the wider one
+/// for a difference. Measures of one body that share a level do err together,
+/// but no entry here sums two measures.
 #[must_use]
-pub fn merge(scan: &MeasureSet, tape: &TapeSet, cross: &CrossCheck) -> Vec<Entry> {
+pub fn merge_with(
+    scan: &MeasureSet,
+    tape: &TapeSet,
+    cross: &CrossCheck,
+    options: &MergeOptions,
+) -> Vec<Entry> {
     let mut entries: BTreeMap<MeasureId, Entry> = scan
         .values()
         .map(|measure| (measure.id, scan_only(measure)))
         .collect();
     for value in &tape.values {
         let entry = match (scan.get(value.id), cross.get(value.id)) {
-            (Some(measure), Some(check)) => both(measure, value, check),
+            (Some(measure), Some(check)) => match options.preferred(value.id) {
+                Some(side) => preferred(measure, value, check, side),
+                None => both(measure, value, check),
+            },
             // A measure that could not be compared keeps the scan's value, with the tape beside it.
             (Some(measure), None) => Entry {
                 tape: Some(tape_input(value)),
@@ -109,6 +161,25 @@ fn tape_only(value: &TapeValue) -> Entry {
     }
 }
 
+fn preferred(measure: &Measure, value: &TapeValue, check: &Check, side: Prefer) -> Entry {
+    let (scan, tape) = (scan_only(measure), tape_only(value));
+    let (name, taken) = match side {
+        Prefer::Scan => ("scan", scan.measure),
+        Prefer::Tape => ("tape", tape.measure),
+    };
+    Entry {
+        measure: taken,
+        scan: scan.scan,
+        tape: tape.tape,
+        rule: Some(format!(
+            "The {name}'s value was asked for; the two lie {:.1} expected spreads apart: {}.",
+            check.z.abs(),
+            check.verdict.words()
+        )),
+        undecided: false,
+    }
+}
+
 fn both(measure: &Measure, value: &TapeValue, check: &Check) -> Entry {
     let entry = Entry {
         tape: Some(tape_input(value)),
@@ -126,7 +197,7 @@ fn both(measure: &Measure, value: &TapeValue, check: &Check) -> Entry {
     Entry {
         measure: Measure {
             value: mean,
-            spread: joined(&measure.spread, share, &value.spread, 1.0 - share),
+            spread: of_mean(measure, share, &value.spread),
             source: Source::Merged,
             ..measure.clone()
         },
@@ -137,6 +208,28 @@ fn both(measure: &Measure, value: &TapeValue, check: &Check) -> Entry {
         )),
         ..entry
     }
+}
+
+/// Spread of the weighted mean, level and hand adding up if the level was put by hand.
+fn of_mean(measure: &Measure, share: f64, tape: &Spread) -> Spread {
+    let independent = joined(&measure.spread, share, tape, 1.0 - share);
+    if measure.source != Source::Pinned {
+        return independent;
+    }
+    let size = |cause: Cause| {
+        let parts = &independent.parts;
+        parts
+            .iter()
+            .find(|p| p.cause == cause)
+            .map_or(0.0, |p| p.sd)
+    };
+    let placed = size(Cause::Level) + size(Cause::Hand);
+    let others = independent
+        .parts
+        .iter()
+        .filter(|part| !matches!(part.cause, Cause::Level | Cause::Hand))
+        .map(|part| (part.cause, part.sd));
+    Spread::of(std::iter::once((Cause::Level, placed)).chain(others))
 }
 
 /// Weight of the scan in the mean: its inverse variance over the sum of both.
@@ -226,6 +319,42 @@ mod tests {
         assert!((entry.tape.unwrap().value - 445.0).abs() < 1e-12);
         assert_eq!(entry.measure.source, Source::Scan);
         assert!(entry.rule.as_ref().unwrap().contains("measured again"));
+    }
+
+    /// 30 mm apart, four spreads: the tape's own value and spread of √45.25 mm all the same.
+    #[test]
+    fn what_was_asked_for_is_taken() {
+        let (scan, tape) = (scan(410.0, 6.0), tape(Key::BackWaistLength, 445.0));
+        let cross = cross_check(&scan, &tape);
+        let mut options = MergeOptions::default();
+        options
+            .prefer
+            .insert(Key::BackWaistLength.into(), Prefer::Tape);
+        let entry = &merge_with(&scan, &tape, &cross, &options)[0];
+        assert!(!entry.undecided && entry.measure.source == Source::Tape);
+        assert!((entry.measure.value - 445.0).abs() < 1e-12);
+        assert!((entry.measure.spread.sd.powi(2) - 45.25).abs() < 1e-9);
+        assert!((entry.scan.unwrap().value - 410.0).abs() < 1e-12);
+        assert!(entry.rule.as_ref().unwrap().contains("measure again"));
+        let left = MeasureId::new(Key::CalfGirth, crate::side::Side::Left);
+        options.prefer.insert(Key::CalfGirth.into(), Prefer::Tape);
+        assert_eq!(options.preferred(left), Some(Prefer::Tape));
+        options.prefer.insert(left, Prefer::Scan);
+        assert_eq!(options.preferred(left), Some(Prefer::Scan));
+    }
+
+    /// By hand: shares s = 45.25/81.25 of level 6 and 1 − s of hand 5 add up; 4.5 of the tape stays apart.
+    #[test]
+    fn a_level_put_by_hand_errs_with_the_hand() {
+        let (mut scan, tape) = (scan(410.0, 6.0), tape(Key::BackWaistLength, 416.0));
+        if let Outcome::Value(measure) = &mut scan.outcomes[0] {
+            measure.source = Source::Pinned;
+        }
+        let entry = &merge(&scan, &tape, &cross_check(&scan, &tape))[0];
+        let s = 45.25 / 81.25;
+        let square = (s * 6.0 + (1.0 - s) * 5.0).powi(2) + ((1.0 - s) * 4.5).powi(2);
+        assert!((entry.measure.spread.sd.powi(2) - square).abs() < 1e-9);
+        assert!(entry.measure.spread.sd < 6.0);
     }
 
     #[test]

@@ -37,10 +37,11 @@ pub(super) fn points(
             rule: rule.to_owned(),
         }
     };
-    // A taut girth rides on the peaks of rough skin: it jitters by about π times one point's noise.
     let settled = |e: Extreme| {
-        let noise = leg.nearest(e.at).map_or(0.0, |p| p.contour.noise_mm());
-        girth.jittered(e, std::f64::consts::PI * noise)
+        let jitter = leg
+            .nearest(e.at)
+            .map_or(0.0, |p| p.contour.girth_jitter_mm());
+        girth.jittered(e, jitter)
     };
     let none = "the leg is not apart from the other one; scan again with the feet apart";
     let ankle = girth

@@ -166,7 +166,8 @@ pub struct SquareCut {
     pub centre: Point3<f64>,
 }
 
-/// The contour about `point` in the plane through it square to `direction`; `None` if none closes about it.
+/// The contour about `point` in the plane through it square to `direction`; `None` if none closes
+/// about it, or if the skin about that is torn open.
 #[must_use]
 pub fn square_cut(
     mesh: &TriMesh,
@@ -182,11 +183,9 @@ pub(crate) fn cut_about(slicer: &Slicer<'_>, point: &Point3<f64>) -> Option<Squa
     let axes = slicer.axes();
     let section = slicer.cut(axes.normal.dot(&point.coords));
     let centre = axes.uv(point);
-    let mut about: Vec<Contour> = section
-        .contours
-        .into_iter()
-        .filter(|c| c.is_closed() && c.contains(centre))
-        .collect();
+    let (closed, torn): (Vec<Contour>, Vec<Contour>) =
+        section.contours.into_iter().partition(Contour::is_closed);
+    let mut about: Vec<Contour> = closed.into_iter().filter(|c| c.contains(centre)).collect();
     about.sort_by(|a, b| a.area_mm2().total_cmp(&b.area_mm2()));
     // The limb's skin is the smallest that is not the wall of a hollow inside it (a mouth, an inner shell).
     let outer = |i: usize| {
@@ -197,6 +196,9 @@ pub(crate) fn cut_about(slicer: &Slicer<'_>, point: &Point3<f64>) -> Option<Squa
     };
     let skin = (0..about.len()).find(|&i| outer(i))?;
     let contour = about.swap_remove(skin);
+    if torn.iter().any(|open| contour.is_behind(open)) {
+        return None;
+    }
     let centre = axes.point(contour.centroid(), section.height_mm);
     Some(SquareCut { contour, centre })
 }

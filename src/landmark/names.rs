@@ -27,6 +27,7 @@ impl LandmarkKey {
         Self::HighHip,
         Self::Hip,
         Self::Crotch,
+        Self::GlutealFold,
         Self::Knee,
         Self::Calf,
         Self::Ankle,
@@ -45,6 +46,7 @@ impl LandmarkKey {
             | Self::BustPoint
             | Self::LowestRib
             | Self::HipBone
+            | Self::GlutealFold
             | Self::Knee
             | Self::Calf
             | Self::Ankle
@@ -177,6 +179,7 @@ const TRADE: &[(&str, LandmarkKey)] = &[
     ("ankle", LandmarkKey::Ankle),
     ("bust level", LandmarkKey::BustPoint),
     ("crotch", LandmarkKey::Crotch),
+    ("fold under the seat", LandmarkKey::GlutealFold),
     ("high hip", LandmarkKey::HighHip),
     ("hip", LandmarkKey::Hip),
     ("nape", LandmarkKey::BackNeckPoint),

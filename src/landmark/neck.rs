@@ -90,7 +90,17 @@ const FRONT_WINDOW: (f64, f64) = (0.75, 0.90);
 /// The chin stands out so far before the throat, as a share of the stature.
 const CHIN: f64 = 0.02;
 
-/// The pit of the throat is where the midline in front lies farthest back.
+/// So far below the pit of the throat, as a share of the stature, the midline leans as the chest does:
+/// the breastbone's upper piece, 50 mm long, and its joint (from memory).
+const CHEST: f64 = 0.05;
+/// Of the turn from plumb in the pit of the throat to the lean of the chest so much is done at the front
+/// neck point, as at both ends of the shoulder line: the collar bones' tops lie under the start of the turn.
+/// On the ten model bodies it lies 0.031 of the stature below the back neck point, where the pit itself
+/// lies 0.025; ANSUR II has the notch of the breastbone, some mm lower still, at 0.041 and 0.045.
+const SHARE_OF_CHEST: f64 = 0.3;
+
+/// The pit of the throat is where the midline in front lies farthest back; the front neck point lies
+/// at its lower edge.
 pub(super) fn front_neck(survey: &Survey<'_>, midline: &[Contour]) -> Found {
     let key = LandmarkKey::FrontNeckPoint;
     let missing = |reason: &str| Missing {
@@ -113,14 +123,27 @@ pub(super) fn front_neck(survey: &Survey<'_>, midline: &[Contour]) -> Found {
         .ok_or_else(|| {
             missing("the front of the neck shows no pit above the breastbone; is skin, a beard or a collar in the way?")
         })?;
+    let at = lower_edge(&profile, pit.at, s).unwrap_or(pit.at);
     Ok(Landmark {
         key,
         side: None,
-        point_mm: [0.0, pit.value, pit.at],
-        sd_mm: (0.006 * s).hypot(0.5 * pit.flat),
+        point_mm: [0.0, profile.value_at(at).unwrap_or(pit.value), at],
+        sd_mm: 0.006 * s,
         confidence: Confidence::Fair,
-        rule: "pit of the throat: where the midline in front lies farthest back between breastbone and chin".to_owned(),
+        rule: "lower edge of the pit of the throat: where the midline in front has done three tenths of its turn from the pit into the lean of the chest".to_owned(),
     })
+}
+
+/// Where a midline, coming down from the pit, has done its share of the turn into the chest's greatest lean.
+fn lower_edge(profile: &Series, pit: f64, s: f64) -> Option<f64> {
+    let lean = |at| Some((-profile.fit(at, REACH * s)?.slope).atan());
+    let leans = Series::new(
+        profile
+            .window(pit - CHEST * s, pit)
+            .filter_map(|(at, _)| Some((at, lean(at)?))),
+    );
+    let chest = leans.value.iter().copied().reduce(f64::max)?;
+    leans.last_crossing(SHARE_OF_CHEST * chest, pit - CHEST * s, pit)
 }
 
 /// How far back (`f64::min`) or forward (`f64::max`) upright contours reach, by height.
@@ -162,6 +185,27 @@ mod tests {
         let at = series.last_crossing(30.0, 260.0, 410.0).unwrap();
         assert!((at - 375.0).abs() < 1e-9, "{at}");
         assert_eq!(series.last_crossing(50.0, 260.0, 410.0), None);
+    }
+
+    /// A plumb throat that turns by a circle of radius 60 into a chest of 30 degrees: three tenths of
+    /// the turn, 9 degrees, are done 60·sin 9° = 9.39 below its start (closed form).
+    #[test]
+    fn lower_edge_of_a_round_pit() {
+        let (radius, chest) = (60.0_f64, 30.0_f64.to_radians());
+        let depth = |down: f64| {
+            let end = radius * chest.sin();
+            if down < end {
+                radius - (radius * radius - down.max(0.0).powi(2)).sqrt()
+            } else {
+                radius * (1.0 - chest.cos()) + (down - end) * chest.tan()
+            }
+        };
+        let heights = (0..200).map(|i| 1200.0 + f64::from(i));
+        let profile = Series::new(heights.map(|z| (z, depth(1350.0 - z))));
+        let at = lower_edge(&profile, 1350.0, 1600.0).unwrap();
+        let exact = 1350.0 - radius * 9.0_f64.to_radians().sin();
+        // Smoothing over 19 mm to either side rounds the start of the turn.
+        assert!((at - exact).abs() < 2.5, "{at} {exact}");
     }
 
     /// The outer sides of a box 20 deep, 10 to the back and 10 to the front, at every height.

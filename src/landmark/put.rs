@@ -66,7 +66,7 @@ const fn rests(key: LandmarkKey) -> Rests {
         L::UnderBust => Rests::Trunk(Mark::Midline),
         L::WaistNarrowest | L::WaistMidway | L::HighHip => Rests::Trunk(Mark::Centre),
         L::Hip => Rests::Trunk(Mark::Seat),
-        L::Knee | L::Calf | L::Ankle | L::AnkleBone => Rests::Leg,
+        L::GlutealFold | L::Knee | L::Calf | L::Ankle | L::AnkleBone => Rests::Leg,
         L::Elbow | L::Wrist => Rests::Arm,
     }
 }

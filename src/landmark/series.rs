@@ -262,13 +262,32 @@ impl Series {
 
     /// Half the width over which the value stays `within` so much of `value` about `at`.
     fn flat_about(&self, at: f64, value: f64, within: f64) -> f64 {
+        let (low, high) = self.band(at, value, within);
+        0.5 * (high - low)
+    }
+
+    /// An extreme moved to the middle of all that noise alone may have lifted above it: where a
+    /// series is nearly straight, which of its levels noise makes the strongest says nothing.
+    pub(crate) fn centred(&self, extreme: Extreme, noise: f64) -> Extreme {
+        if noise <= 0.0 {
+            return extreme;
+        }
+        let (low, high) = self.band(extreme.at, extreme.value, FLAT_MM + 2.0 * noise);
+        Extreme {
+            at: 0.5 * (low + high),
+            ..extreme
+        }
+    }
+
+    /// The stretch about `at` over which the value stays `within` so much of `value`.
+    fn band(&self, at: f64, value: f64, within: f64) -> (f64, f64) {
         let middle = self.at.partition_point(|&a| a < at);
         let near = |i: &usize| (self.value[*i] - value).abs() <= within;
         let up = (middle..self.at.len()).take_while(near).last();
         let down = (0..middle).rev().take_while(near).last();
         let high = up.map_or(at, |i| self.at[i]);
         let low = down.map_or(at, |i| self.at[i]);
-        0.5 * (high - low)
+        (low, high)
     }
 
     /// The last place between `low` and `high` at which the series passes a value, linear between samples.
@@ -323,6 +342,25 @@ mod tests {
         let sharp = series.sharpened(wide, Kind::Least, 20.0);
         assert!(wide.at - 250.0 > 5.0, "{wide:?}");
         assert!((sharp.at - 250.0).abs() < 3.0, "{sharp:?}");
+    }
+
+    /// A least level over 60 mm, with a dip of 1 mm that noise of as much made near its upper end:
+    /// the middle lies by 4 mm of the middle of the stretch, and without noise the dip is the least.
+    #[test]
+    fn noise_on_a_flat_least_is_centred() {
+        let series = Series::new((0..80).map(|i| {
+            let h = 2.5 * f64::from(i);
+            let wall = ((h - 100.0).abs() - 30.0).max(0.0);
+            (
+                h,
+                700.0 + wall - (1.0 - 0.02 * (h - 120.0).powi(2)).max(0.0),
+            )
+        }));
+        let least = series.extreme(Kind::Least, 50.0, 150.0, 8.0).unwrap();
+        assert!((least.at - 120.0).abs() < 3.0, "{least:?}");
+        let middle = series.centred(least, 1.0).at;
+        assert!((middle - 100.0).abs() < 4.0, "{middle}");
+        assert!((series.centred(least, 0.0).at - least.at).abs() < 1e-12);
     }
 
     /// Known noise: the scatter of the vertex over shifts of the samples agrees with its stated sd within a factor of 2.

@@ -3,6 +3,7 @@
 use super::neck::neck_levels;
 use super::series::Series;
 use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
+use crate::part::Piece;
 use crate::section::Contour;
 use crate::side::Side;
 
@@ -14,13 +15,23 @@ const REACH_OUT: f64 = 0.22;
 /// outside the neck, inside the shoulder point (ANSUR II half biacromial breadth 0.112 women,
 /// 0.118 men).
 const LINE: (f64, f64) = (0.05, 0.10);
-/// Half-width over which the ridge is smoothed, as a share of the stature.
+/// Half-width over which the ridge is smoothed towards the neck, as a share of the stature.
 const REACH: f64 = 0.014;
-/// The neck begins where the ridge leans so much more than the shoulder line (common practice, no
-/// source).
-const NECK_DEG: f64 = 10.0;
+/// The same towards the arm, where the ridge turns more slowly: over half the length of the turn, so
+/// that a dent of the muscle or a coarse facet does not stand for it.
+const ARM_REACH: f64 = 0.027;
+/// Of the turn from the shoulder line up to an upright neck so much is done at the side neck point, where
+/// a chain round the base of the neck comes to lie on the ridge. The survey settles the share, as at the
+/// shoulder point: biacromial breadth less twice the shoulder length along a line of 23 degrees leaves
+/// the points 0.038 (women) and 0.042 (men) of the stature off the midline, and this share puts them at
+/// 0.040 ± 0.003 on the ten model bodies; the neck's base is then 1.20 ± 0.03 times its least girth
+/// (ANSUR II 1.126 ± 0.031 and 1.094 ± 0.026) and the shoulder 0.086 of the stature long (0.083 and
+/// 0.085). The vertex of the model that drew the bodies lies 16 mm farther out and 12 lower.
+const SHARE_UP: f64 = 0.3;
 /// Widest half breadth of a neck's base, as a share of the stature.
 const NECK_HALF_BREADTH: f64 = 0.075;
+/// Lean of an upright neck's flank.
+const UPRIGHT_DEG: f64 = 90.0;
 /// Of the turn from the shoulder line to the upper arm so much is done at the shoulder point: the bone
 /// ends before the muscle over it has turned. The survey settles the share: with arms that hang it puts
 /// the points 0.237 and 0.249 of the stature apart on a woman's and a man's shape, near the biacromial
@@ -34,9 +45,14 @@ const HANGING_DEG: f64 = 75.0;
 /// the elbow; in mm, and as a share of the stature.
 const UPPER_ARM: (f64, f64) = (20.0, 0.09);
 
-/// Sine of the lean of the ridge at the side neck point (33 degrees: 10 more than the 22 to 24 of
-/// Taniyama et al. 1970): a point known to so much in height is known to that over it along the ridge.
-pub(crate) const SIDE_NECK_SINE: f64 = 0.55;
+/// Sine of the lean of the ridge at the side neck point (43 degrees: three tenths of the way from the
+/// shoulder line, 22 to 24 by Taniyama et al. 1970, to upright): a point known to so much in height is
+/// known to that over it along the ridge.
+pub(crate) const SIDE_NECK_SINE: f64 = 0.68;
+/// Standard uncertainty of the side neck point's height as a share of the stature, 10 mm. A judgement on
+/// the definition, as a scan alone finds it again to 2 mm: the muscle's border is not seen, and where the
+/// survey's measures put the point and where the maker of a body model put it differ by 12.
+const SIDE_NECK_SD: f64 = 0.006;
 /// The same at the shoulder point (37 degrees: three tenths of the way from the shoulder line to an arm held out a little).
 pub(crate) const SHOULDER_SINE: f64 = 0.6;
 /// How surely the lean of a ridge is read, in degrees.
@@ -77,8 +93,8 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> (Found, Found) {
         landmark(
             neck_key,
             out,
-            0.004 * s,
-            "where the ridge of the shoulder, coming from outside, leans 10 degrees more than the shoulder line: it turns up into the neck",
+            SIDE_NECK_SD * s,
+            "where the ridge of the shoulder, coming from outside, has done three tenths of its turn from the shoulder line up into the neck",
         )
     });
     let shoulder = ridge.arm_end(upper_arm_deg(survey, side)).ok_or(
@@ -121,15 +137,17 @@ fn upper_arm_deg(survey: &Survey<'_>, side: Side) -> f64 {
 struct Ridge {
     height: Series,
     forward: Series,
-    /// How much the smoothed ridge leans below level, in degrees.
+    /// How much the ridge leans below level, smoothed for the neck and for the arm, in degrees.
     lean: Series,
+    arm_lean: Series,
     stature_mm: f64,
 }
 
 impl Ridge {
     fn of(survey: &Survey<'_>, side: Side) -> Option<Self> {
         let s = survey.stature_mm;
-        let [x, y, z] = narrowest(survey, side)?;
+        let flank = flank(survey, side);
+        let (z, x) = (flank.first()?[2], flank.last()?[0]);
         let mut xs = Vec::new();
         let mut out = x + STEP_MM;
         while out < REACH_OUT * s {
@@ -143,7 +161,7 @@ impl Ridge {
             // Under the arms there is nothing: stop at the shoulder's end.
             (z > 0.6 * s).then_some([section.height_mm.abs(), y, z])
         });
-        let points: Vec<[f64; 3]> = [[x, y, z]].into_iter().chain(on_ridge).collect();
+        let points: Vec<[f64; 3]> = flank.iter().copied().chain(on_ridge).collect();
         (points.len() > 10).then(|| Self::through(&points, s))
     }
 
@@ -158,23 +176,25 @@ impl Ridge {
         let by_length =
             |k: usize| Series::new(along.iter().copied().zip(points.iter().map(|p| p[k])));
         let (out, up) = (by_length(0), by_length(2));
-        let lean = Series::new(points.iter().zip(&along).filter_map(|(p, &at)| {
-            let slope = |series: &Series| Some(series.fit(at, REACH * stature_mm)?.slope);
-            Some((p[0], (-slope(&up)?).atan2(slope(&out)?).to_degrees()))
-        }));
+        let lean = |reach: f64| {
+            Series::new(points.iter().zip(&along).filter_map(|(p, &at)| {
+                let slope = |series: &Series| Some(series.fit(at, reach * stature_mm)?.slope);
+                Some((p[0], (-slope(&up)?).atan2(slope(&out)?).to_degrees()))
+            }))
+        };
         Self {
             forward: Series::new(points.iter().map(|p| (p[0], p[1]))),
             height: Series::new(points.iter().map(|p| (p[0], p[2]))),
-            lean,
+            lean: lean(REACH),
+            arm_lean: lean(ARM_REACH),
             stature_mm,
         }
     }
 
     /// Lean of the shoulder line: the middle one of its stretch.
-    fn line_deg(&self) -> Option<f64> {
+    fn line_deg(&self, lean: &Series) -> Option<f64> {
         let s = self.stature_mm;
-        let mut leans: Vec<f64> = self
-            .lean
+        let mut leans: Vec<f64> = lean
             .window(LINE.0 * s, LINE.1 * s)
             .map(|(_, lean)| lean)
             .collect();
@@ -185,27 +205,29 @@ impl Ridge {
     /// Where the straightest part of the shoulder line lies: the least lean.
     fn straightest(&self) -> Option<f64> {
         let s = self.stature_mm;
-        let line = self.lean.window(LINE.0 * s, LINE.1 * s);
+        let line = self.arm_lean.window(LINE.0 * s, LINE.1 * s);
         line.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(out, _)| out)
     }
 
+    /// Where it has done its share of the turn up into an upright neck.
     fn neck_end(&self) -> Option<f64> {
-        let turned = self.line_deg()? + NECK_DEG;
+        let line = self.line_deg(&self.lean)?;
+        let turned = line + SHARE_UP * (UPRIGHT_DEG - line);
         let inner = self.height.at.first()?;
         self.lean
             .last_crossing(turned, *inner, NECK_HALF_BREADTH * self.stature_mm)
     }
 
-    /// Where it has done half its turn into an arm of that lean, and how much it turns in all.
+    /// Where it has done its share of the turn into an arm of that lean, and how much it turns in all.
     fn arm_end(&self, arm_deg: f64) -> Option<(f64, f64)> {
-        let line = self.line_deg()?;
+        let line = self.line_deg(&self.arm_lean)?;
         let turn = arm_deg - line;
         let turned = line + SHARE_OF_TURN * turn;
         let from = self.straightest()?;
-        let outer = *self.lean.at.last()?;
-        let mut steep = self.lean.window(from, outer);
+        let outer = *self.arm_lean.at.last()?;
+        let mut steep = self.arm_lean.window(from, outer);
         let (past, _) = steep.find(|&(_, lean)| lean >= turned)?;
-        let out = self.lean.last_crossing(turned, from, past)?;
+        let out = self.arm_lean.last_crossing(turned, from, past)?;
         (turn >= LEAST_TURN_DEG).then_some((out, turn))
     }
 
@@ -220,16 +242,33 @@ impl Ridge {
     }
 }
 
-/// The outermost point (distance from the midline, forward, height) of the level at which the neck
-/// reaches least far to one side: above it lies the jaw, below it the ridge.
-fn narrowest(survey: &Survey<'_>, side: Side) -> Option<[f64; 3]> {
-    let neck = neck_levels(survey).filter_map(|piece| {
+/// The outermost points (distance from the midline, forward, height) of the neck, from the level at
+/// which it reaches least far to one side down to where it turns out faster than down: above lies the
+/// jaw, below it the ridge, which upright planes cut better.
+fn flank(survey: &Survey<'_>, side: Side) -> Vec<[f64; 3]> {
+    let outermost = |piece: &Piece| {
         let points = piece.contour.points().iter();
         let outer = points.max_by(|a, b| (side.sign() * a[0]).total_cmp(&(side.sign() * b[0])))?;
-        Some([side.sign() * outer[0], outer[1], piece.height_mm])
-    });
-    neck.filter(|p| p[0] > 0.0)
-        .min_by(|a, b| a[0].total_cmp(&b[0]))
+        let point = [side.sign() * outer[0], outer[1], piece.height_mm];
+        (point[0] > 0.0).then_some(point)
+    };
+    let levels: Vec<[f64; 3]> = neck_levels(survey).filter_map(outermost).collect();
+    let least = (0..levels.len()).min_by(|&a, &b| levels[a][0].total_cmp(&levels[b][0]));
+    let mut flank: Vec<[f64; 3]> = Vec::new();
+    for point in levels[..least.map_or(0, |at| at + 1)].iter().rev() {
+        let Some(last) = flank.last() else {
+            flank.push(*point);
+            continue;
+        };
+        if point[0] - last[0] > last[2] - point[2] {
+            break;
+        }
+        // Noise may put a lower point inside the last.
+        if point[0] > last[0] {
+            flank.push(*point);
+        }
+    }
+    flank
 }
 
 /// The highest point of a contour at or below a height.
@@ -243,8 +282,8 @@ mod tests {
     use super::*;
 
     /// A neck's flank, a shoulder line of run 120 and drop 30 (14.04 degrees) and an arm, joined by
-    /// circles of radius 40. The lean reaches the line's and 10 degrees more, and three tenths of the way from line
-    /// and arm, where the circles have these tangents.
+    /// circles of radius 40. The lean reaches three tenths of the way from the line to upright, and
+    /// from the line to the arm, where the circles have these tangents.
     #[test]
     fn ends_of_a_rounded_shoulder() {
         let (flank, line, arm) = (75.0_f64, (30.0_f64).atan2(120.0).to_degrees(), 60.0_f64);
@@ -261,7 +300,7 @@ mod tests {
         let (mut points, mut ends) = (Vec::new(), [None, None]);
         for i in 0..9000 {
             let degrees = lean(0.05 * f64::from(i));
-            if degrees <= line + 10.0 && ends[0].is_none() {
+            if degrees <= line + SHARE_UP * (90.0 - line) && ends[0].is_none() {
                 ends[0] = Some(x);
             }
             if i > 3800 && degrees >= line + SHARE_OF_TURN * (arm - line) && ends[1].is_none() {

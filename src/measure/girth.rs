@@ -197,6 +197,10 @@ pub(super) struct Taken {
 const NECK_SEARCH: (i32, f64) = (6, 5.0);
 /// Forward leans of the plane that are tried, in steps of 5 degrees: an upright neck to a stooped one.
 const NECK_LEANS: i32 = 11;
+/// The skin of a neck leans less than this tangent to its axis: 45 degrees, where the shoulders begin.
+/// A cut whose girth differs from the next one's by more than such a cone's is not of the same neck:
+/// skin is torn there, or a bridge cuts it short.
+const NECK_FLARE: f64 = 1.0;
 /// How often the search may start anew further along: from the chin down to the shoulders.
 const NECK_MOVES: usize = 6;
 
@@ -232,7 +236,7 @@ pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
         let Some((lean, at)) = least(&cuts) else {
             return Err("skin is missing at the neck".to_owned());
         };
-        let Some((_, found)) = cuts[lean][at].clone() else {
+        let Some((girth, found)) = cuts[lean][at].clone() else {
             return Err(none());
         };
         if at > 0 && at + 1 < cuts[lean].len() {
@@ -240,6 +244,10 @@ pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
                 return Err(
                     "skin is missing beside the thinnest place of the neck that is left, so that a thinner one may be hidden".to_owned(),
                 );
+            }
+            let most = girth + TAU * NECK_FLARE * NECK_SEARCH.1;
+            if beside(&cuts, lean, at).flatten().any(|cut| cut.0 > most) {
+                return Err(NECK_TORN.to_owned());
             }
             let mesh = survey.mesh.within(low, high);
             let exact = Slicer::along(&mesh, *slicers[lean].axes());
@@ -261,6 +269,8 @@ pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
     }
     Err("the neck has no thinnest place between chin and shoulders".to_owned())
 }
+
+const NECK_TORN: &str = "the girth of the neck leaps from cut to cut where it is least: skin is torn there, or a collar or hair stands off";
 
 /// A cut of the neck and its taut girth.
 type NeckCut = (f64, SquareCut);

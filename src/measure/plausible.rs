@@ -7,7 +7,7 @@
 //! ANSUR II, the public 2012 survey of 1 986 women and 4 082 men (Gordon et al. 2014,
 //! NATICK/TR-15/007), counted by us from its data; sex is not asked, so each window spans both.
 
-use super::{Key, Measure, MeasureId, MeasureSet, Unit};
+use super::{Key, Measure, MeasureId, MeasureSet};
 use crate::finding::Finding;
 use crate::side::Side;
 
@@ -233,12 +233,7 @@ impl Broken<'_> {
 }
 
 fn show(measure: &Measure) -> String {
-    let unit = match measure.unit {
-        Unit::Mm => "mm",
-        Unit::Degree => "degrees",
-        Unit::Millilitre => "ml",
-    };
-    format!("{:.0} {unit}", measure.value)
+    format!("{:.0} {}", measure.value, measure.unit.name())
 }
 
 /// Both values of two measures: of the same side, or the one side against what has none.

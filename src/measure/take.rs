@@ -44,6 +44,7 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
     taker.trunk_girths();
     taker.belly();
     taker.upper_chest();
+    taker.chest();
     taker.arcs();
     taker.bust_spread();
     taker.crotch_length();
@@ -184,6 +185,7 @@ impl<'t> Taker<'t, '_> {
             (Key::BustPointHeight, L::BustPoint),
             (Key::LowestRibHeight, L::LowestRib),
             (Key::HipBoneHeight, L::HipBone),
+            (Key::GlutealFoldHeight, L::GlutealFold),
             (Key::KneeHeight, L::Knee),
             (Key::CalfHeight, L::Calf),
             (Key::AnkleHeight, L::Ankle),
@@ -310,9 +312,17 @@ impl<'t> Taker<'t, '_> {
         let at = |key| self.level(key, Some(side));
         let rows = [
             (thigh, [Key::ThighGirth, Key::ThighGirthSurface]),
+            (
+                self.at_fold(side),
+                [Key::ThighFoldGirth, Key::ThighFoldGirthSurface],
+            ),
             (at(L::Knee), [Key::KneeGirth, Key::KneeGirthSurface]),
             (at(L::Calf), [Key::CalfGirth, Key::CalfGirthSurface]),
             (at(L::Ankle), [Key::AnkleGirth, Key::AnkleGirthSurface]),
+            (
+                at(L::AnkleBone),
+                [Key::AnkleBoneGirth, Key::AnkleBoneGirthSurface],
+            ),
         ];
         for (level, keys) in rows {
             let taken = level.and_then(|level| self.at_level(CurvePart::Leg(side), level));

@@ -1,7 +1,7 @@
 //! Putting a profile together from what scan and tape say.
 
 use super::{Profile, SCHEMA};
-use crate::crosscheck::{cross_check, merge};
+use crate::crosscheck::{MergeOptions, cross_check, merge_with};
 use crate::measure::MeasureSet;
 use crate::measure::asymmetry::side_differences;
 use crate::scan::Scan;
@@ -28,6 +28,12 @@ impl Profile {
     /// ```
     #[must_use]
     pub fn assemble(scan: &MeasureSet, tape: &TapeSet) -> Self {
+        Self::assemble_with(scan, tape, &MergeOptions::default())
+    }
+
+    /// As [`Self::assemble`], with the user's own choice between scan and tape where there is one.
+    #[must_use]
+    pub fn assemble_with(scan: &MeasureSet, tape: &TapeSet, options: &MergeOptions) -> Self {
         let cross = cross_check(scan, tape);
         let withheld = scan
             .withheld()
@@ -35,7 +41,7 @@ impl Profile {
             .cloned()
             .collect();
         let findings = scan.findings.iter().chain(&tape.findings).cloned();
-        let measures = merge(scan, tape, &cross);
+        let measures = merge_with(scan, tape, &cross, options);
         Self {
             schema: SCHEMA,
             asymmetry: side_differences(measures.iter().map(|entry| &entry.measure)),
@@ -43,6 +49,7 @@ impl Profile {
             withheld,
             checks: cross.checks,
             common: cross.common,
+            again: cross.again,
             landmarks: Vec::new(),
             curves: scan.curves.clone(),
             findings: findings.collect(),

@@ -103,14 +103,6 @@ impl Described {
         self.key.definition().text
     }
 
-    fn unit_text(&self) -> &'static str {
-        match self.unit {
-            Unit::Mm => "mm",
-            Unit::Degree => "degrees",
-            Unit::Millilitre => "millilitres",
-        }
-    }
-
     /// What is told of it, each with its heading; what there is nothing of is left out.
     fn told(&self) -> Vec<(&'static str, String)> {
         let sides = if self.paired {
@@ -128,7 +120,7 @@ impl Described {
             ("what", self.definition.to_owned()),
             (
                 "taken",
-                format!("{sides}{}; in {}", self.taken, self.unit_text()),
+                format!("{sides}{}; in {}", self.taken, self.unit.name()),
             ),
             ("posture", self.posture.to_owned()),
             (
@@ -148,11 +140,9 @@ impl Described {
 
 /// `usual up to 3 % (inferred: …)`.
 fn say_usual(unit: Unit, usual: &Usual) -> String {
-    let limit = match (usual.limit, unit) {
-        (Limit::Share(share), _) => format!("{:.0} %", 100.0 * share),
-        (Limit::Plain(limit), Unit::Mm) => format!("{limit} mm"),
-        (Limit::Plain(limit), Unit::Degree) => format!("{limit} degrees"),
-        (Limit::Plain(limit), Unit::Millilitre) => format!("{limit} ml"),
+    let limit = match usual.limit {
+        Limit::Share(share) => format!("{:.0} %", 100.0 * share),
+        Limit::Plain(limit) => format!("{limit} {}", unit.name()),
     };
     let known = match usual.known {
         Known::Read => "read",
@@ -274,7 +264,7 @@ pub fn csv(rows: &[Described]) -> Result<String> {
             row.key_text(),
             row.name,
             if row.paired { "left and right" } else { "" },
-            row.unit_text(),
+            row.unit.name(),
             row.definition,
             row.taken,
             row.posture,

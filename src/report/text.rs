@@ -16,7 +16,7 @@ pub fn caution_text() -> String {
     heading("Mind", CAUTION)
 }
 
-const CAUTION: &str = "\
+pub(crate) const CAUTION: &str = "\
 Not a medical device. Nobody's two sides are alike: a difference between left and right is normal.
 A body scan is private data; nothing leaves this machine. Measure the garment, and read the
 pattern's own instructions, before you cut.";
@@ -75,6 +75,14 @@ pub fn crosscheck_text(profile: &Profile, shown: Shown) -> String {
     if let Some(common) = &profile.common {
         body.push('\n');
         body.push_str(&wrap(&common.say(shown)));
+    }
+    if !profile.again.is_empty() {
+        body.push_str("\nMeasure again, in this order:\n");
+        for (index, again) in profile.again.iter().enumerate() {
+            let mark = format!("  {}. ", index + 1);
+            body.push_str(&wrap_hanging(&mark, &again.say()));
+            body.push('\n');
+        }
     }
     heading("Scan against tape", &body)
 }
@@ -196,23 +204,24 @@ fn trimmed(table: &Table) -> String {
 }
 
 /// Two standard uncertainties, within which 95 of 100 true values lie, rounded up to what is shown.
-fn spread(measure: &Measure, shown: Shown) -> String {
+pub(crate) fn spread(measure: &Measure, shown: Shown) -> String {
     let twice = 2.0 * measure.spread.sd;
     match measure.unit {
         Unit::Mm => {
             let step = shown.step();
             shown.show(step * (twice / step.mm()).ceil())
         }
-        Unit::Degree => format!("{:.0} deg", twice.ceil()),
-        Unit::Millilitre => format!("{:.0} ml", twice.ceil()),
+        Unit::Degree | Unit::Millilitre => {
+            format!("{:.0} {}", twice.ceil(), measure.unit.sign())
+        }
     }
 }
 
-fn show(unit: Unit, value: f64, shown: Shown) -> String {
+pub(crate) fn show(unit: Unit, value: f64, shown: Shown) -> String {
     match unit {
         Unit::Mm => shown.show(Length::from_mm(value)),
-        Unit::Degree => format!("{value:.1} deg"),
-        Unit::Millilitre => format!("{value:.0} ml"),
+        Unit::Degree => format!("{value:.1} {}", unit.sign()),
+        Unit::Millilitre => format!("{value:.0} {}", unit.sign()),
     }
 }
 
@@ -231,7 +240,7 @@ fn level(measure: &Measure, shown: Shown) -> String {
     }
 }
 
-fn source(entry: &Entry) -> &'static str {
+pub(crate) fn source(entry: &Entry) -> &'static str {
     let pinned = entry.scan.is_some_and(|scan| scan.pinned);
     match entry.measure.source {
         _ if entry.undecided && pinned => "pinned, UNDECIDED",
@@ -272,7 +281,7 @@ fn sides_block(sides: &[SideDifference], shown: Shown) -> String {
 
 const USUAL: &str = "Some difference is normal. \"Usual up to\" is what about 95 of 100 healthy people stay within, where a survey is known.";
 
-fn graded(side: &SideDifference, limit: Option<f64>) -> String {
+pub(crate) fn graded(side: &SideDifference, limit: Option<f64>) -> String {
     let larger = side.larger();
     match side.grade {
         Grade::Within => Grade::Within.name().to_owned(),
@@ -285,7 +294,7 @@ fn graded(side: &SideDifference, limit: Option<f64>) -> String {
     }
 }
 
-fn is_surface(key: Key) -> bool {
+pub(crate) fn is_surface(key: Key) -> bool {
     key.definition().mode == crate::measure::Mode::Surface
 }
 

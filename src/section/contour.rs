@@ -213,6 +213,14 @@ impl Contour {
     pub fn contains(&self, point: [f64; 2]) -> bool {
         contains(&self.points, point)
     }
+
+    /// True if most of it lies within the hull of another: where that one is skin torn open, this is
+    /// no skin but the wall of a hollow behind it (a mouth, an inner shell).
+    pub(crate) fn is_behind(&self, torn: &Self) -> bool {
+        let hull = torn.hull().points;
+        let inside = |p: &&[f64; 2]| contains(&hull, **p);
+        2 * self.points.iter().filter(inside).count() > self.points.len()
+    }
 }
 
 /// True if `point` lies within a closed polygon (even-odd rule, half-open).
@@ -250,6 +258,17 @@ mod tests {
             })
             .collect();
         Contour::new(points, true)
+    }
+
+    /// A throat of radius 25 behind the three quarters of a neck of radius 60 that a hole leaves lies
+    /// within them; an arm beside a torn trunk does not.
+    #[test]
+    fn a_hollow_behind_torn_skin() {
+        let neck = ellipse(60.0, 60.0, 100, [0.0, 0.0]);
+        let torn = Contour::new(neck.points()[..75].to_vec(), false);
+        assert!(ellipse(25.0, 25.0, 60, [0.0, 10.0]).is_behind(&torn));
+        assert!(!ellipse(40.0, 40.0, 60, [110.0, 0.0]).is_behind(&torn));
+        assert!(!neck.is_behind(&ellipse(25.0, 25.0, 60, [0.0, 10.0])));
     }
 
     /// Perimeter of 180 x 120 in equal parameter steps, computed with mpmath at

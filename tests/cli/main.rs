@@ -9,3 +9,4 @@ mod pins;
 mod readme;
 mod refusals;
 mod run;
+mod shapes;

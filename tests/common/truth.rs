@@ -77,6 +77,11 @@ const ROWS: &[(Key, &str, From)] = {
         (K::KneeHeight, "/levels/knee_{}/height", Model),
         (K::CalfHeight, "/girths/calf_{}/height", Skin),
         (K::AnkleHeight, "/girths/ankle_{}/height", Skin),
+        (
+            K::ChestGirth,
+            "/levels/bust_greatest/taut",
+            Level("bust_greatest"),
+        ),
         (K::BustGirth, "/girths/bust/taut", Level("bust")),
         (
             K::UnderBustGirth,
@@ -179,12 +184,7 @@ pub(crate) fn read(path: &Path) -> Value {
 pub(crate) fn references(truth: &Value) -> Vec<Reference> {
     let mut found = Vec::new();
     for (key, place, from) in ROWS {
-        let sides: &[Option<Side>] = if key.definition().paired {
-            &[Some(Side::Left), Some(Side::Right)]
-        } else {
-            &[None]
-        };
-        for &side in sides {
+        for &side in Side::of_pair(key.definition().paired) {
             let letter = match side {
                 Some(Side::Left) => "L",
                 _ => "R",

@@ -10,12 +10,7 @@ use girthwise::tape::TapeSet;
 pub(crate) fn body(sd: f64, measures: &[(Key, f64)]) -> Profile {
     let mut entries = Vec::new();
     for &(key, value) in measures {
-        let sides: &[Option<Side>] = if key.definition().paired {
-            &[Some(Side::Left), Some(Side::Right)]
-        } else {
-            &[None]
-        };
-        for &side in sides {
+        for &side in Side::of_pair(key.definition().paired) {
             entries.push(Entry {
                 measure: Measure {
                     id: MeasureId::new(key, side),

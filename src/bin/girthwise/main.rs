@@ -1,6 +1,8 @@
 //! The command-line program: arguments, files and exit codes; the library does the work.
 
 mod batch;
+mod report;
+mod shape;
 
 use batch::BatchArgs;
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -13,11 +15,13 @@ use girthwise::landmark::{Pin, Pins};
 use girthwise::length::text::Shown;
 use girthwise::profile::Profile;
 use girthwise::report::{caution_text, crosscheck_text, measures, plan_text, profile_text};
-use girthwise::scan::{ScanOptions, Step, measure_scan_with};
+use girthwise::scan::{Scan, ScanOptions, Step, measure_scan_with};
 use girthwise::tape::{TapeSet, pool, read_tape};
 use girthwise::{Error, ErrorKind, LengthUnit};
 use indicatif::{ProgressBar, ProgressStyle};
+use report::ReportArgs;
 use serde::Serialize;
+use shape::{LayersArgs, ModelArgs};
 use std::fs::{self, File};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
@@ -95,6 +99,12 @@ enum Command {
         #[arg(long, value_enum, default_value = "text")]
         format: ListArg,
     },
+    /// Write the scan with its level lines and landmarks as a 3-D file (GLB) to turn round in a viewer.
+    #[command(after_help = EXIT_CODES)]
+    Model(ModelArgs),
+    /// Write sections of the body at full scale (PDF, SVG), to cut out and stack to a form of it.
+    #[command(after_help = EXIT_CODES)]
+    Layers(LayersArgs),
     /// Print a blank garment sheet to fill in from a pattern.
     #[command(after_help = EXIT_CODES)]
     GarmentSheet {
@@ -105,6 +115,9 @@ enum Command {
     /// Measure many scans to one table (CSV): a row a scan, failed ones with their reason.
     #[command(after_help = EXIT_CODES)]
     Batch(BatchArgs),
+    /// Make one page to look at: drawings of the body, cuts, girths, tape and plan.
+    #[command(after_help = EXIT_CODES)]
+    Report(ReportArgs),
 }
 
 #[derive(Args)]
@@ -286,7 +299,10 @@ fn print(text: &str) -> Result<(), Error> {
 fn run(command: Command) -> Result<ExitCode, Error> {
     let text = match command {
         Command::Batch(args) => return batch::run(&args).map(batch_code),
+        Command::Model(args) => return shape::model(&args).map(|()| ExitCode::SUCCESS),
+        Command::Layers(args) => return shape::layers(&args).map(|()| ExitCode::SUCCESS),
         Command::GarmentSheet { kind } => Ok(Blank::from(kind).text().to_owned()),
+        Command::Report(args) => report::run(&args),
         Command::Measures { words, format } => {
             let rows = measures::matching(&words.join(" "))?;
             match format {
@@ -416,6 +432,10 @@ fn told(
 }
 
 fn measured(args: &ScanArgs, tape: &TapeSet) -> Result<Profile, Error> {
+    Ok(Profile::of(&scanned(args)?, tape))
+}
+
+fn scanned(args: &ScanArgs) -> Result<Scan, Error> {
     let options = args.pins.options(&args.frame)?;
     let bar = progress();
     bar.set_message("reading the scan");
@@ -429,8 +449,7 @@ fn measured(args: &ScanArgs, tape: &TapeSet) -> Result<Profile, Error> {
         });
     });
     bar.finish_and_clear();
-    let scan = measured.map_err(|error| naming(&args.scan, error))?;
-    Ok(Profile::of(&scan, tape))
+    measured.map_err(|error| naming(&args.scan, error))
 }
 
 /// A body that cannot be measured, with the file it came from, which the mesh no longer knows.
@@ -455,9 +474,15 @@ fn progress() -> ProgressBar {
 }
 
 fn read_sheet(args: &TapeArgs) -> Result<TapeSet, Error> {
-    let name = file_name(&args.tape);
-    let file = open(&args.tape)?;
-    Ok(pool(&read_tape(file, &name, args.tape_unit.into())?))
+    read_sheet_at(&args.tape, args.tape_unit)
+}
+
+fn read_sheet_at(path: &Path, unit: UnitArg) -> Result<TapeSet, Error> {
+    Ok(pool(&read_tape(
+        open(path)?,
+        &file_name(path),
+        unit.into(),
+    )?))
 }
 
 /// A text file, read no further than any sheet or profile reaches.

@@ -144,7 +144,7 @@ fn fold(survey: &Survey<'_>, bust: &Landmark, cuts: &[Section]) -> Option<Fold> 
     })
 }
 
-fn median(values: impl Iterator<Item = f64>) -> f64 {
+pub(super) fn median(values: impl Iterator<Item = f64>) -> f64 {
     let mut sorted: Vec<f64> = values.collect();
     sorted.sort_by(f64::total_cmp);
     sorted.get(sorted.len() / 2).copied().unwrap_or(0.0)
@@ -152,7 +152,7 @@ fn median(values: impl Iterator<Item = f64>) -> f64 {
 
 /// Where an upright cut crosses a height foremost: y, contour, the point of it just before, and
 /// whether it falls there.
-fn foremost(contours: &[Contour], height: f64) -> Option<(f64, &Contour, usize, bool)> {
+pub(super) fn foremost(contours: &[Contour], height: f64) -> Option<(f64, &Contour, usize, bool)> {
     let crossings = contours.iter().flat_map(|contour| {
         let points = contour.points();
         let n = points.len();
@@ -168,7 +168,7 @@ fn foremost(contours: &[Contour], height: f64) -> Option<(f64, &Contour, usize, 
 }
 
 /// The points of a contour after the one at `i`, or before it and with it, once round or to the end.
-fn onward(contour: &Contour, i: usize, ahead: bool) -> impl Iterator<Item = [f64; 2]> {
+pub(super) fn onward(contour: &Contour, i: usize, ahead: bool) -> impl Iterator<Item = [f64; 2]> {
     let points = contour.points();
     let n = points.len();
     let whole = match (contour.is_closed(), ahead) {

@@ -3,6 +3,7 @@
 use super::{REACH, clear_if, missing};
 use crate::landmark::series::{Extreme, Kind, Series};
 use crate::landmark::{Confidence, Found, Landmark, LandmarkKey, Survey};
+use std::f64::consts::FRAC_1_SQRT_2;
 
 /// The same of the trunk's girth by height: twice as bent.
 const GIRTH_ROUND_MM: f64 = 25.0;
@@ -50,7 +51,14 @@ pub(in crate::landmark) fn waist_narrowest(
         );
         return Err(missing(key, None, reason));
     }
-    let least = rivalled(&girth, least, (low, high), REACH * s);
+    let jitter = piece.map_or(0.0, |p| p.contour.girth_jitter_mm());
+    let least = rivalled(&girth, least, (low, high), REACH * s, jitter);
+    let least = if noise > 0.0 {
+        girth.centred(least, jitter)
+    } else {
+        least
+    };
+    let least = girth.jittered(least, jitter);
     let least = girth
         .sure(least, Kind::Least, (low, high), GIRTH_ROUND_MM)
         .map_err(|(from, to)| {
@@ -98,15 +106,22 @@ fn sharpened(girth: &Series, least: Extreme, reach: f64, noise: f64) -> Extreme 
 
 /// A least whose uncertainty covers others as good to a tape: a nearly straight trunk has several,
 /// and a little noise makes another of them the least.
-fn rivalled(girth: &Series, least: Extreme, (low, high): (f64, f64), reach: f64) -> Extreme {
+fn rivalled(
+    girth: &Series,
+    least: Extreme,
+    (low, high): (f64, f64),
+    reach: f64,
+    jitter: f64,
+) -> Extreme {
     let rivals = girth.extremes(Kind::Least, low, high, reach);
     let far = rivals
         .iter()
-        .filter(|other| other.value - least.value <= RIVAL * least.value)
+        .filter(|other| other.value - least.value <= RIVAL * least.value + 2.0 * jitter)
         .map(|other| (other.at - least.at).abs())
         .fold(0.0, f64::max);
+    // Either of the two may be the true one: an error of nothing or of all that lies between them.
     Extreme {
-        sd: least.sd.hypot(0.5 * far),
+        sd: least.sd.hypot(far * FRAC_1_SQRT_2),
         ..least
     }
 }
@@ -175,6 +190,28 @@ mod tests {
         // Under noise that makes such notches it stays as it was.
         let kept = sharpened(&girth, wide, 15.0, 10.0);
         assert!((kept.at - wide.at).abs() < 1e-9);
+    }
+
+    /// Two equal dips 40 mm apart: the error is 0 or 40 by the toss of a coin, so its root mean
+    /// square is 40/√2 (closed form). A second dip 15 mm wider is no rival.
+    #[test]
+    fn a_second_level_as_narrow_is_told_by_the_uncertainty() {
+        let dips = |more: f64| {
+            Series::new((0..80).map(move |i| {
+                let z = 1000.0 + 2.5 * f64::from(i);
+                let dip = |at: f64, least: f64| least + 0.05 * (z - at).powi(2);
+                (z, dip(1080.0, 800.0).min(dip(1120.0, 800.0 + more)))
+            }))
+        };
+        let stated = |girth: &Series, jitter: f64| {
+            let least = girth.extreme(Kind::Least, 1020.0, 1180.0, 10.0).unwrap();
+            rivalled(girth, least, (1020.0, 1180.0), 10.0, jitter).sd
+        };
+        let sd = stated(&dips(0.0), 0.0);
+        assert!((sd - 40.0 / 2.0_f64.sqrt()).abs() < 1.0, "{sd}");
+        assert!(stated(&dips(15.0), 0.0) < 1.0);
+        // Unless the girths jitter by as much as half of what they differ by.
+        assert!(stated(&dips(15.0), 7.5) > 25.0);
     }
 
     /// A trunk that narrows on towards the bust has no waist of its own, whatever notch it has below.

@@ -105,23 +105,33 @@ pub const fn usual(key: Key) -> Option<Usual> {
         | Key::ForearmGirth
         | Key::WristGirth
         | Key::ThighGirth
+        | Key::ThighFoldGirth
         | Key::MidThighGirth
         | Key::KneeGirth
+        | Key::LowerKneeGirth
         | Key::CalfGirth
         | Key::AnkleGirth
+        | Key::AnkleBoneGirth
+        | Key::HeelGirth
         | Key::UpperArmGirthSurface
         | Key::ElbowGirthSurface
         | Key::ForearmGirthSurface
         | Key::WristGirthSurface
         | Key::ThighGirthSurface
+        | Key::ThighFoldGirthSurface
         | Key::MidThighGirthSurface
         | Key::KneeGirthSurface
+        | Key::LowerKneeGirthSurface
         | Key::CalfGirthSurface
-        | Key::AnkleGirthSurface => LIMB_GIRTH,
+        | Key::AnkleGirthSurface
+        | Key::AnkleBoneGirthSurface => LIMB_GIRTH,
         Key::ShoulderHeight => SHOULDER_HEIGHT,
         Key::ShoulderSlope => SHOULDER_SLOPE,
         Key::ShoulderLength => SHOULDER_LENGTH,
+        // Legs that differ in their bones lift one hip over the other, by as much.
+        Key::HipBoneHeight | Key::InsideLegLength | Key::OutsideLegLength => LEG_LENGTH,
         Key::NeckToBustLength => NECK_TO_BUST,
+        Key::BustVolume => BREAST_VOLUME,
         _ => return None,
     })
 }
@@ -181,7 +191,8 @@ mod tests {
         for row in CATALOGUE {
             assert!(row.paired || usual(row.key).is_none(), "{}", row.text);
         }
-        assert_eq!(BREAST_VOLUME.limit_of(400.0, 500.0), None);
+        let bust = usual(Key::BustVolume).unwrap();
+        assert_eq!(bust.limit_of(400.0, 500.0), None);
         assert_eq!(LIMB_GIRTH.limit_of(290.0, 310.0), Some(9.0));
     }
 }

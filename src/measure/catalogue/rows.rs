@@ -84,6 +84,9 @@ catalogue! {
     CrotchHeight "crotch_height", "crotch height", Height, one, Height, FeetApart, "crotch height", [Crotch],
         "Floor to the crotch level: the highest level at which the legs are apart.",
         "Hold a book level between the legs, firmly up, and measure from its top edge down to the floor.";
+    GlutealFoldHeight "gluteal_fold_height", "gluteal fold height", Height, pair, Height, Standing, "", [GlutealFold],
+        "Floor to the fold under the seat, behind the middle of the leg: where the underside of the seat turns into the thigh.",
+        "Feel for the fold under the seat and measure from it down to the floor.";
     KneeHeight "knee_height", "knee height", Height, pair, Height, FeetApart, "knee height", [Knee],
         "Floor to the middle of the knee, as far as the shape of the leg shows it.",
         "Measure from the middle of the kneecap down to the floor.";
@@ -102,6 +105,9 @@ catalogue! {
     UpperChestGirth "upper_chest_girth", "upper chest girth", Taut, one, LargeGirth, Standing, "upper chest girth", [Armpit],
         "Taut girth of the trunk, level, right under the lower armpit, above the fullest part of the bust.",
         "Run the tape high under both arms, over the shoulder blades and above the bust, arms down; breathe out, then read.";
+    ChestGirth "chest_girth", "greatest chest girth", Taut, one, LargeGirth, Standing, "chest girth", [BustPoint, UnderBust, Armpit],
+        "Greatest taut girth of the trunk, level, from the under-bust level, or 0.03 of the stature below the bust level where no fold shows, up to right under the lower armpit; none where the trunk only gets larger downwards.",
+        "Run the tape level under both arms and over the shoulder blades where the chest is fullest; breathe out, then read.";
     BustGirth "bust_girth", "bust girth", Taut, one, LargeGirth, Standing, "bust girth", [BustPoint],
         "Taut girth of the trunk, level, through the bust points.",
         "Run the tape level round the fullest part of the bust and across the back, arms down, without pulling; breathe out, then read.";
@@ -156,6 +162,9 @@ catalogue! {
     ThighGirth "thigh_girth", "thigh girth", Taut, pair, LargeGirth, FeetApart, "thigh girth", [Crotch],
         "Taut girth of the leg, level, 20 mm below the crotch level.",
         "Feet a little apart, run the tape level round the thigh two fingers below the crotch.";
+    ThighFoldGirth "thigh_fold_girth", "thigh girth at the gluteal fold", Taut, pair, LargeGirth, FeetApart, "", [GlutealFold, Crotch],
+        "Taut girth of the leg, level, at the fold under the seat; none where the fold lies above the level at which the legs part.",
+        "Feet a little apart, run the tape level round the thigh in the fold under the seat.";
     MidThighGirth "mid_thigh_girth", "mid-thigh girth", Taut, pair, LargeGirth, FeetApart, "mid-thigh girth", [Crotch, Knee],
         "Taut girth of the leg, level, midway between crotch level and knee height.",
         "Feet a little apart, run the tape level round the thigh halfway between crotch and kneecap.";
@@ -171,11 +180,16 @@ catalogue! {
     AnkleGirth "ankle_girth", "ankle girth", Taut, pair, SmallGirth, FeetApart, "minimum leg girth", [Ankle],
         "Least taut girth of the leg, level, above the ankle bones.",
         "Run the tape level round the thinnest part of the leg, just above the ankle bones.";
+    AnkleBoneGirth "ankle_bone_girth", "ankle girth over the bones", Taut, pair, SmallGirth, FeetApart, "ankle girth", [AnkleBone],
+        "Taut girth, level, over the outer ankle bone: round heel cord and instep as they lie at that level.",
+        "Foot on the floor, run the tape level over the middle of the outer ankle bone and round.";
     HeelGirth "heel_girth", "heel and instep girth", TautPath, pair, SmallGirth, FeetApart, "", [],
         "Least taut girth over the back lower end of the heel and the bend of the instep: what a closed hem must let through.",
         "Foot on the floor, heel just lifted, run the tape under the back of the heel and over the bend of the instep, as tight as it will go.";
     UpperChestGirthSurface "upper_chest_girth_surface", "upper chest girth along the skin", Surface, one, LargeGirth, Standing, "", [Armpit],
         "Girth of the trunk along the skin where the upper chest girth is taken.", "";
+    ChestGirthSurface "chest_girth_surface", "greatest chest girth along the skin", Surface, one, LargeGirth, Standing, "", [BustPoint, UnderBust, Armpit],
+        "Girth of the trunk along the skin where the greatest chest girth is taken.", "";
     BustGirthSurface "bust_girth_surface", "bust girth along the skin", Surface, one, LargeGirth, Standing, "", [BustPoint],
         "Girth of the trunk along the skin, level, through the bust points.", "";
     UnderBustGirthSurface "under_bust_girth_surface", "under-bust girth along the skin", Surface, one, LargeGirth, Standing, "", [UnderBust],
@@ -204,6 +218,8 @@ catalogue! {
         "Girth along the skin where the wrist girth is taken.", "";
     ThighGirthSurface "thigh_girth_surface", "thigh girth along the skin", Surface, pair, LargeGirth, FeetApart, "", [Crotch],
         "Girth along the skin where the thigh girth is taken.", "";
+    ThighFoldGirthSurface "thigh_fold_girth_surface", "thigh girth at the gluteal fold along the skin", Surface, pair, LargeGirth, FeetApart, "", [GlutealFold, Crotch],
+        "Girth along the skin where the thigh girth at the gluteal fold is taken.", "";
     MidThighGirthSurface "mid_thigh_girth_surface", "mid-thigh girth along the skin", Surface, pair, LargeGirth, FeetApart, "", [Crotch, Knee],
         "Girth along the skin where the mid-thigh girth is taken.", "";
     KneeGirthSurface "knee_girth_surface", "knee girth along the skin", Surface, pair, SmallGirth, FeetApart, "", [Knee],
@@ -214,6 +230,8 @@ catalogue! {
         "Girth along the skin where the calf girth is taken.", "";
     AnkleGirthSurface "ankle_girth_surface", "ankle girth along the skin", Surface, pair, SmallGirth, FeetApart, "", [Ankle],
         "Girth along the skin where the ankle girth is taken.", "";
+    AnkleBoneGirthSurface "ankle_bone_girth_surface", "ankle girth over the bones along the skin", Surface, pair, SmallGirth, FeetApart, "", [AnkleBone],
+        "Girth along the skin where the ankle girth over the bones is taken.", "";
     BustHalfGirth "bust_half_girth", "half bust girth", Taut, pair, None, Standing, "", [BustPoint],
         "Share of the taut bust girth on that side of the midline: drawn from the mid-sagittal plane towards the furrow of spine, seat or breastbone where the tape bridges one.", "";
     WaistNarrowestHalfGirth "waist_narrowest_half_girth", "half narrowest waist girth", Taut, pair, None, Standing, "", [WaistNarrowest],

@@ -13,6 +13,9 @@ use nalgebra::Point3;
 const SIDE_LINE_SD_MM: f64 = 6.0;
 /// The upper chest lies this far under the lower armpit, in mm: half a tape's width.
 pub(super) const UNDER_ARMPIT_MM: f64 = 6.0;
+/// Where no fold ends the chest it goes on so far below the bust level, as a share of the stature:
+/// 50 mm (common practice, no source).
+const BELOW_BUST: f64 = 0.03;
 /// Why a chest without a fold has no bust points from side to side.
 const FLAT_CHEST: &str = "no fold shows under both sides of the chest, and on a flat chest the skin does not show how far apart the bust points lie; measure from nipple to nipple by tape";
 /// How surely the most forward point of a breast is found from side to side, in mm: over a cup's
@@ -88,6 +91,51 @@ impl Taker<'_, '_> {
         self.girths(keys, None, taken);
     }
 
+    /// The greatest taut girth of the chest.
+    pub(super) fn chest(&mut self) {
+        let taken = self
+            .fullest_chest()
+            .and_then(|level| self.at_level(CurvePart::Trunk, level));
+        self.girths([Key::ChestGirth, Key::ChestGirthSurface], None, taken);
+    }
+
+    fn fullest_chest(&self) -> Result<(f64, f64), Why> {
+        let (bust, _) = self.bust_level()?;
+        let below = |_| bust - BELOW_BUST * self.survey.stature_mm;
+        let fold = self.level(LandmarkKey::UnderBust, None);
+        let low = fold.map_or_else(below, |(fold, _)| fold.min(bust));
+        let armpit = |side| self.level(LandmarkKey::Armpit, Some(side));
+        let (left, right) = (armpit(Side::Left)?, armpit(Side::Right)?);
+        let parts = &self.survey.parts;
+        let high = left.0.min(right.0) - UNDER_ARMPIT_MM;
+        let pieces = parts.trunk.between(low, high);
+        let alone: Vec<_> = pieces
+            .iter()
+            .filter(|piece| parts.is_trunk_alone(piece.height_mm))
+            .collect();
+        // Where levels are left out beside the greatest that is left, a greater one may be hidden.
+        let is_apart = |a: f64, b: f64| b - a > MOST_STEPS * parts.step_mm;
+        let fullest =
+            (0..alone.len()).max_by(|&a, &b| alone[a].taut_mm.total_cmp(&alone[b].taut_mm));
+        let hidden = fullest.is_some_and(|i| {
+            let below = i.checked_sub(1).map_or(low, |i| alone[i].height_mm);
+            let above = alone.get(i + 1).map_or(high, |piece| piece.height_mm);
+            is_apart(below, alone[i].height_mm) || is_apart(alone[i].height_mm, above)
+        });
+        if hidden {
+            return Err("skin is missing or an arm touches beside the fullest place of the chest that is left, so that a fuller one may be hidden; scan again with the arms held out".to_owned());
+        }
+        match fullest {
+            // Where it grows up to the armpit, the armpit's own uncertainty bounds it.
+            Some(top) if top + 1 == alone.len() => {
+                Ok((alone[top].height_mm, left.1.max(right.1)))
+            }
+            Some(i) if i > 0 => Ok((alone[i].height_mm, parts.step_mm)),
+            Some(_) => Err("the trunk only gets larger from the chest downwards, so the chest has no greatest girth of its own; use the bust girth".to_owned()),
+            None => Err("the trunk cannot be followed from the bust up to the armpits".to_owned()),
+        }
+    }
+
     /// Straight distance between the bust points.
     pub(super) fn bust_spread(&mut self) {
         let ends = Side::BOTH.map(|side| self.mark(LandmarkKey::BustPoint, Some(side)));
@@ -130,6 +178,9 @@ impl Taker<'_, '_> {
         Ok(Point3::new(x, y, taken.height_mm))
     }
 }
+
+/// Levels that may be left out beside the fullest one: the chest's girth changes by less than 1 % over them.
+const MOST_STEPS: f64 = 6.0;
 
 /// Lengths of a hull behind and before the line at `y`.
 fn arcs(hull: &Hull, y: f64) -> (f64, f64) {

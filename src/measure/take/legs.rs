@@ -18,6 +18,19 @@ const LEAST_SD_MM: f64 = 5.0;
 const LAID_SD_MM: f64 = 3.0;
 
 impl Taker<'_, '_> {
+    /// The fold under the seat, where it lies on a leg of its own.
+    pub(super) fn at_fold(&self, side: Side) -> Result<(f64, f64), Why> {
+        let (fold, sd) = self.level(LandmarkKey::GlutealFold, Some(side))?;
+        let (crotch, _) = self.level(LandmarkKey::Crotch, None)?;
+        if fold > crotch {
+            return Err(format!(
+                "the fold under the seat lies {:.0} mm above the level at which the legs part",
+                fold - crotch
+            ));
+        }
+        Ok((fold, sd))
+    }
+
     /// Just under the kneecap.
     pub(super) fn lower_knee(&mut self, side: Side) {
         let level = self.under_knee(side);

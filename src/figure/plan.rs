@@ -1,0 +1,380 @@
+//! The pattern's lines as it draws them, and after the plan.
+
+use super::canvas::{LINE, described, line, path, text, words};
+use super::{Figure, Units};
+use crate::fit::{Action, CuttingPlan, Garment, Level, Line, LineAfter, Site, Step};
+use crate::length::Length;
+use crate::length::text::Shown;
+use maud::{Markup, html};
+
+const WIDTH: f64 = 430.0;
+/// Half the gap between the two half pieces, and the room for their names beside them.
+const GAP: f64 = 9.0;
+const BESIDE: f64 = 94.0;
+const TOP: f64 = 40.0;
+const BELOW: f64 = 40.0;
+/// Room for the half pieces.
+const HALF: f64 = WIDTH / 2.0 - GAP - BESIDE;
+const TALLEST: f64 = 420.0;
+
+/// Half the garment's front as the pattern draws it, on the left, and after the plan, on the right:
+/// level lines, half widths at bust, waist and hip, what is folded out or let in, and the hem.
+///
+/// A sketch of lengths and widths to one scale, not of the piece's outline: neck, shoulder and
+/// armhole are not on the sheet. `None` if the sheet gives no two lines with widths to draw.
+#[must_use]
+pub fn plan_lines(garment: &Garment, plan: &CuttingPlan, units: Units) -> Option<Figure> {
+    let start = plan.start_size.as_ref()?;
+    let size = garment.sizes.iter().position(|name| name == start)?;
+    let drawn = Half::drawn(garment, plan, size);
+    let then = Half::then(plan, &drawn);
+    let tall = drawn.foot().max(then.foot());
+    let wide = [&drawn, &then]
+        .iter()
+        .flat_map(|half| &half.rows)
+        .filter_map(|row| row.width)
+        .fold(0.0, f64::max);
+    if drawn.rows.len() < 2 || tall <= 0.0 || wide <= 0.0 || !(tall + wide).is_finite() {
+        return None;
+    }
+    let scale = (TALLEST / tall).min(HALF / wide);
+    let height = TOP + tall * scale + BELOW;
+    let content = html! {
+        (words("head e", [WIDTH / 2.0 - GAP - 4.0, LINE], "as drawn"))
+        (words("head", [WIDTH / 2.0 + GAP + 4.0, LINE], "after the plan"))
+        @for (half, way) in [(&drawn, -1.0), (&then, 1.0)] {
+            (Paper { middle: WIDTH / 2.0 + way * GAP, way, scale, units }.half(half))
+        }
+        (joins(&drawn, &then, scale))
+        (words("way m", [WIDTH / 2.0, height - 22.0], "one half, from the centre line to the side"))
+        (words("way m", [WIDTH / 2.0, height - 7.0], "hatched: fold out · dotted: let in · lengths from the top line"))
+    };
+    Some(Figure {
+        name: "plan".to_owned(),
+        title: format!("The lines of {} before and after", garment.name),
+        about: about(&drawn, &then, described(units)),
+        width: WIDTH,
+        height,
+        content,
+    })
+}
+
+/// A line of a half piece.
+#[derive(Clone, Debug)]
+struct Row {
+    line: Line,
+    /// Below the top line.
+    down: f64,
+    /// From the centre line to the side, a quarter of the girth.
+    width: Option<f64>,
+}
+
+/// A stretch that is folded out or let in.
+#[derive(Clone, Debug)]
+struct Band {
+    action: Action,
+    down: f64,
+    amount: f64,
+}
+
+#[derive(Clone, Debug, Default)]
+struct Half {
+    rows: Vec<Row>,
+    bands: Vec<Band>,
+}
+
+impl Half {
+    fn drawn(garment: &Garment, plan: &CuttingPlan, size: usize) -> Self {
+        let mut half = Self::default();
+        let front = || plan.after.lines.iter().filter(|row| !is_back(row));
+        for row in front() {
+            if half.rows.is_empty() {
+                half.rows.push(Row {
+                    line: row.from,
+                    down: 0.0,
+                    width: drawn_width(garment, plan, row.from),
+                });
+            }
+            let from = half.at(row.from).unwrap_or(0.0);
+            half.rows.push(Row {
+                line: row.to,
+                down: from + row.drawn.mm(),
+                width: drawn_width(garment, plan, row.to),
+            });
+        }
+        let to_hem = garment
+            .lines
+            .hip_to_hem
+            .as_ref()
+            .and_then(|lengths| lengths.of(size));
+        if let (Some(hip), Some(length)) = (half.at(Line::Hip), to_hem) {
+            let width = drawn_width(garment, plan, Line::Hip);
+            half.rows.push(Row {
+                line: Line::Hem,
+                down: hip + length.mm(),
+                width,
+            });
+        }
+        // What is folded out is marked where it is taken from: midway between the lines.
+        half.bands = bands(plan, &[Action::FoldOut, Action::Shorten], &half);
+        half
+    }
+
+    fn then(plan: &CuttingPlan, drawn: &Self) -> Self {
+        let mut half = Self::default();
+        let mut moved = 0.0;
+        for row in &drawn.rows {
+            let step = |line: Line| {
+                plan.after
+                    .lines
+                    .iter()
+                    .find(move |r| r.to == line && !is_back(r))
+            };
+            moved += step(row.line).map_or(0.0, |row| (row.then - row.drawn).mm());
+            if row.line == Line::Hem {
+                moved += plan
+                    .steps
+                    .iter()
+                    .filter(|step| step.at == Site::Hem)
+                    .map(signed)
+                    .sum::<f64>();
+            }
+            half.rows.push(Row {
+                line: row.line,
+                down: row.down + moved,
+                width: then_width(plan, row),
+            });
+        }
+        half.bands = bands(plan, &[Action::LetIn, Action::Lengthen], &half);
+        half
+    }
+
+    fn at(&self, line: Line) -> Option<f64> {
+        Some(self.rows.iter().find(|row| row.line == line)?.down)
+    }
+
+    fn foot(&self) -> f64 {
+        self.rows.iter().map(|row| row.down).fold(0.0, f64::max)
+    }
+
+    /// Outline points from the top down, where a width is known; the top line is as wide as the next.
+    fn side(&self) -> Vec<[f64; 2]> {
+        let next = |from: usize| self.rows[from..].iter().find_map(|row| row.width);
+        let known = self.rows.iter().enumerate();
+        known
+            .filter_map(|(at, row)| Some([next(at)?, row.down]))
+            .collect()
+    }
+
+    fn width_at(&self, down: f64) -> f64 {
+        let side = self.side();
+        let between = side
+            .windows(2)
+            .find(|pair| (pair[0][1]..=pair[1][1]).contains(&down));
+        between.map_or(0.0, |pair| {
+            let share = (down - pair[0][1]) / (pair[1][1] - pair[0][1]).max(f64::MIN_POSITIVE);
+            pair[0][0] + share * (pair[1][0] - pair[0][0])
+        })
+    }
+}
+
+fn is_back(row: &LineAfter) -> bool {
+    (row.from, row.to) == (Line::Shoulder, Line::Waist)
+}
+
+fn level_of(line: Line) -> Option<Level> {
+    Level::ALL.into_iter().find(|level| level.line() == line)
+}
+
+fn drawn_width(garment: &Garment, plan: &CuttingPlan, line: Line) -> Option<f64> {
+    let level = level_of(line)?;
+    let row = plan.after.levels.iter().find(|row| row.level == level)?;
+    let size = garment.sizes.iter().position(|name| *name == row.size)?;
+    let girth = garment
+        .finished_girth(level, size)
+        .or_else(|| garment.chart_girth(level, size))?;
+    Some(girth.mm() / 4.0)
+}
+
+/// The hem keeps its distance from the hip's width.
+fn then_width(plan: &CuttingPlan, row: &Row) -> Option<f64> {
+    let line = if row.line == Line::Hem {
+        Line::Hip
+    } else {
+        row.line
+    };
+    let level = level_of(line)?;
+    let after = plan
+        .after
+        .levels
+        .iter()
+        .find(|after| after.level == level)?;
+    Some(after.garment.mm() / 4.0)
+}
+
+/// Length that a step adds.
+fn signed(step: &Step) -> f64 {
+    let amount = step.amount.map_or(0.0, Length::mm);
+    match step.action {
+        Action::LetIn | Action::Lengthen => amount,
+        Action::FoldOut | Action::Shorten => -amount,
+        _ => 0.0,
+    }
+}
+
+fn bands(plan: &CuttingPlan, of: &[Action], half: &Half) -> Vec<Band> {
+    let steps = plan.steps.iter().filter(|step| of.contains(&step.action));
+    steps
+        .filter_map(|step| {
+            let amount = step.amount?.mm();
+            let down = match &step.at {
+                Site::Between(upper, lower) => {
+                    f64::midpoint(half.at(*upper)?, half.at(*lower)?) - amount / 2.0
+                }
+                Site::Hem => half.at(Line::Hem)? - amount,
+                _ => return None,
+            };
+            Some(Band {
+                action: step.action.clone(),
+                down,
+                amount,
+            })
+        })
+        .collect()
+}
+
+/// Where one half is put: its centre line and which way its side lies.
+struct Paper {
+    middle: f64,
+    way: f64,
+    scale: f64,
+    units: Units,
+}
+
+impl Paper {
+    fn put(&self, [width, down]: [f64; 2]) -> [f64; 2] {
+        [
+            self.middle + self.way * width * self.scale,
+            TOP + down * self.scale,
+        ]
+    }
+
+    fn half(&self, half: &Half) -> Markup {
+        let side = half.side();
+        let foot = half.foot();
+        let centre = [[0.0, foot], [0.0, 0.0]];
+        let outline = side.iter().chain(&centre).map(|&point| self.put(point));
+        html! {
+            path class="piece" d=(path(outline, true)) {}
+            @for band in &half.bands { (self.band(band, half)) }
+            @for row in &half.rows { (self.row(row)) }
+            (line("axis", self.put([0.0, 0.0]), self.put([0.0, foot])))
+        }
+    }
+
+    fn row(&self, row: &Row) -> Markup {
+        let width = row.width.unwrap_or(0.0);
+        let end = self.put([width, row.down]);
+        let outer = if self.way < 0.0 {
+            BESIDE
+        } else {
+            WIDTH - BESIDE
+        };
+        let (class, at) = if self.way < 0.0 {
+            ("name e", outer - 4.0)
+        } else {
+            ("name", outer + 4.0)
+        };
+        let small = if self.way < 0.0 { "tick e" } else { "tick" };
+        html! {
+            @if row.width.is_some() { (line("mark", self.put([0.0, row.down]), end)) }
+            (line("lead", end, [outer, end[1]]))
+            (words(class, [at, end[1] + 3.0], &row.line.to_string()))
+            @if row.down > 0.0 {
+                (text(self.units, small, [at, end[1] + 3.0 + LINE], |shown| {
+                    let down = shown.show(Length::from_mm(row.down));
+                    format!("{down} down")
+                }))
+            }
+            @if let (Some(width), true) = (row.width, row.line != Line::Hem) {
+                (text(self.units, small, [at, end[1] + 3.0 + 2.0 * LINE], |shown| {
+                    format!("half {}", shown.show(Length::from_mm(2.0 * width)))
+                }))
+            }
+        }
+    }
+
+    fn band(&self, band: &Band, half: &Half) -> Markup {
+        let ends = [band.down, band.down + band.amount];
+        let corners = [
+            [0.0, ends[0]],
+            [half.width_at(ends[0]), ends[0]],
+            [half.width_at(ends[1]), ends[1]],
+            [0.0, ends[1]],
+        ];
+        let class = match band.action {
+            Action::LetIn | Action::Lengthen => "let-in",
+            _ => "fold-out",
+        };
+        let at = self.put([
+            half.width_at(band.down) / 2.0,
+            band.down + band.amount / 2.0,
+        ]);
+        html! {
+            path class=(class) d=(path(corners.map(|corner| self.put(corner)), true)) {}
+            (text(self.units, "value m halo", [at[0], at[1] + 4.0], |shown| {
+                let way = match band.action {
+                    Action::LetIn => "let in",
+                    Action::Lengthen => "longer by",
+                    Action::Shorten => "shorter by",
+                    _ => "fold out",
+                };
+                format!("{way} {}", shown.show_some(Length::from_mm(band.amount)))
+            }))
+        }
+    }
+}
+
+/// From each line as drawn to the same line after, across the gap.
+fn joins(drawn: &Half, then: &Half, scale: f64) -> Markup {
+    html! {
+        @for (before, after) in drawn.rows.iter().zip(&then.rows) {
+            (line(
+                "join",
+                [WIDTH / 2.0 - GAP, TOP + before.down * scale],
+                [WIDTH / 2.0 + GAP, TOP + after.down * scale],
+            ))
+        }
+    }
+}
+
+fn about(drawn: &Half, then: &Half, shown: Shown) -> String {
+    let rows: Vec<String> = drawn
+        .rows
+        .iter()
+        .zip(&then.rows)
+        .filter(|(before, _)| before.down > 0.0)
+        .map(|(before, after)| {
+            let show = |mm: f64| shown.show(Length::from_mm(mm));
+            let mut text = format!(
+                "{} {} below the top line as drawn, {} after",
+                before.line,
+                show(before.down),
+                show(after.down)
+            );
+            if let (Some(b), Some(a), true) = (before.width, after.width, before.line != Line::Hem)
+            {
+                text += &format!(
+                    ", half width {} as drawn, {} after",
+                    show(2.0 * b),
+                    show(2.0 * a)
+                );
+            }
+            text
+        })
+        .collect();
+    format!(
+        "Half of the garment, as drawn on the left and after the plan on the right. {}.",
+        rows.join("; ")
+    )
+}

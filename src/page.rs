@@ -1,0 +1,321 @@
+//! One page to look at: drawings, numbers and plan in a single HTML file.
+//!
+//! The file needs nothing beside it and asks nothing of any network. Without its script it shows
+//! all of it but the moving line.
+
+use crate::crosscheck::Verdict;
+use crate::figure::{Figure, Tag, Units, all, in_units};
+use crate::fit::{CuttingPlan, Garment};
+use crate::length::Length;
+use crate::length::text::Shown;
+use crate::measure::Unit;
+use crate::profile::Profile;
+use crate::report::{CAUTION, graded, is_surface, show, source, spread};
+use crate::scan::Scan;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+mod live;
+
+/// What a page is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct Page<'a> {
+    /// Name of the scan, as the reader knows it; any text.
+    pub name: &'a str,
+    /// The scan.
+    pub scan: &'a Scan,
+    /// Its profile, with the tape's readings if there are any.
+    pub profile: &'a Profile,
+    /// A garment and the plan for it.
+    pub plan: Option<(&'a Garment, &'a CuttingPlan)>,
+    /// The unit it opens in.
+    pub shown: Shown,
+}
+
+/// Nothing is loaded from anywhere: only what the file itself holds is shown and run.
+const ALLOWED: &str =
+    "default-src 'none'; img-src data:; style-src 'unsafe-inline'; script-src 'unsafe-inline'";
+
+impl Page<'_> {
+    /// The page as HTML. Every text that came from a file or a person is escaped.
+    #[must_use]
+    pub fn html(&self) -> String {
+        let figures = all(self.scan, self.profile, self.plan, Units::Both);
+        let named = |name: &'static str| figures.iter().filter(move |figure| figure.name == name);
+        let views = figures
+            .iter()
+            .filter(|f| ["front", "side", "back"].contains(&f.name.as_str()));
+        let cuts = figures.iter().filter(|f| f.name.starts_with("cut-"));
+        let title = format!("Measures of {}", self.name);
+        html! {
+            (DOCTYPE)
+            html lang="en" {
+                head {
+                    meta charset="utf-8";
+                    meta name="viewport" content="width=device-width, initial-scale=1";
+                    meta http-equiv="Content-Security-Policy" content=(ALLOWED);
+                    title { (title) }
+                    style {
+                        (PreEscaped(crate::figure::STYLE))
+                        (PreEscaped(include_str!("page/page.css")))
+                    }
+                }
+                body {
+                    header { h1 { (title) } (self.switch()) }
+                    main {
+                        (section("body", "The body", html! {
+                            p { "A level's band is as high as its uncertainty. Filled points show clearly, hollow ones roughly; square ones were put by hand. Left and right are the wearer's own." }
+                            (drawn("row", views))
+                        }))
+                        @if let Some((_, plan)) = self.plan { (self.plan(plan, named("plan"))) }
+                        (self.checks())
+                        (section("curve", "Girth by height", html! {
+                            (drawn("row", named("girth-curve")))
+                            (live::control(self.profile))
+                        }))
+                        (section("cuts", "Cuts at the levels", drawn("row small", cuts)))
+                        (self.sides(named("left-and-right")))
+                        (self.measures())
+                        (self.withheld())
+                        (self.findings())
+                        (section("mind", "Mind", html! {
+                            p { (CAUTION) }
+                            p { "This file shows a body. Whoever has it can see it." }
+                        }))
+                    }
+                    script type="application/json" id="data" { (PreEscaped(live::data(self.profile))) }
+                    script { (PreEscaped(include_str!("page/page.js"))) }
+                }
+            }
+        }
+        .into_string()
+    }
+
+    fn switch(&self) -> Markup {
+        html! {
+            fieldset class="units" {
+                legend { "Lengths in" }
+                @for (id, name, shown) in [
+                    ("show-cm", "centimetres", Shown::Centimetres),
+                    ("show-in", "inches", Shown::InchEighths),
+                ] {
+                    input type="radio" name="unit" id=(id) checked[self.shown == shown];
+                    label for=(id) { (name) }
+                }
+            }
+        }
+    }
+
+    fn plan<'f>(&self, plan: &CuttingPlan, figure: impl Iterator<Item = &'f Figure>) -> Markup {
+        let lines = [Shown::Centimetres, Shown::InchEighths].map(|shown| plan.say(shown));
+        section(
+            "plan-words",
+            &format!("What to cut differently: {}", plan.garment),
+            html! {
+                (drawn("row", figure))
+                @for (class, said) in ["cm", "in"].into_iter().zip(&lines) {
+                    div class=(class) {
+                        @for line in said.lines().skip(1).filter(|line| !line.is_empty()) {
+                            @if line.starts_with(' ') { p class="step" { (line.trim()) } }
+                            @else if line.ends_with(':') { h3 { (line) } }
+                            @else { p { (line) } }
+                        }
+                    }
+                }
+            },
+        )
+    }
+
+    fn checks(&self) -> Markup {
+        let mut checks: Vec<_> = self.profile.checks.iter().collect();
+        checks.sort_by(|a, b| {
+            b.verdict
+                .cmp(&a.verdict)
+                .then(b.z.abs().total_cmp(&a.z.abs()))
+        });
+        if checks.is_empty() {
+            return html! {};
+        }
+        section(
+            "check",
+            "Scan against tape",
+            html! {
+                ul {
+                    @for check in checks {
+                        li {
+                            @if check.verdict != Verdict::Agrees { strong { "Mind: " } }
+                            (said(|shown| check.say(shown)))
+                            @if !check.reasons.is_empty() {
+                                ul { @for reason in &check.reasons { li { (said(|shown| reason.say(shown))) } } }
+                            }
+                        }
+                    }
+                }
+                @if let Some(common) = &self.profile.common { p { (said(|shown| common.say(shown))) } }
+            },
+        )
+    }
+
+    fn sides<'f>(&self, figure: impl Iterator<Item = &'f Figure>) -> Markup {
+        let rows = self
+            .profile
+            .asymmetry
+            .iter()
+            .filter(|side| !is_surface(side.key));
+        section(
+            "sides",
+            "Left against right",
+            html! {
+                p { "Some difference is normal; nobody's two sides are alike." }
+                (drawn("row", figure))
+                (table(&["measure", "left", "right", ""], html! {
+                    @for side in rows {
+                        @let unit = side.key.definition().unit();
+                        @let limit = crate::measure::asymmetry::usual(side.key)
+                            .and_then(|usual| usual.limit_of(side.left, side.right));
+                        tr {
+                            th scope="row" { (side.key.definition().name) }
+                            td { (said(|shown| show(unit, side.left, shown))) }
+                            td { (said(|shown| show(unit, side.right, shown))) }
+                            td { (graded(side, limit)) }
+                        }
+                    }
+                }))
+            },
+        )
+    }
+
+    fn measures(&self) -> Markup {
+        section(
+            "measures",
+            "Measures",
+            html! {
+                p { "Give or take: 95 of 100 true values lie within. Open a name for what is measured." }
+                (table(&["measure", "value", "give or take", "taken at", "from"], html! {
+                    @for entry in &self.profile.measures {
+                        @let measure = &entry.measure;
+                        @let definition = measure.id.key.definition();
+                        tr {
+                            th scope="row" {
+                                details {
+                                    summary { (measure.id) }
+                                    p { (definition.definition) " (" (definition.mode.name()) ")" }
+                                    @if !definition.tape.is_empty() { p { "By tape: " (definition.tape) } }
+                                }
+                            }
+                            td { (said(|shown| show(measure.unit, measure.value, shown))) }
+                            td { (said(|shown| spread(measure, shown))) }
+                            td { @if let Some(level) = measure.level_mm { (said(|shown| show(Unit::Mm, level.mm(), shown))) } }
+                            td { (source(entry)) }
+                        }
+                    }
+                }))
+            },
+        )
+    }
+
+    fn withheld(&self) -> Markup {
+        if self.profile.withheld.is_empty() {
+            return html! {};
+        }
+        section(
+            "withheld",
+            "Withheld, and why",
+            html! {
+                ul { @for gap in &self.profile.withheld { li { strong { (gap.id) } ": " (gap.reason) } } }
+            },
+        )
+    }
+
+    fn findings(&self) -> Markup {
+        let mut findings: Vec<_> = self.profile.findings.iter().collect();
+        findings.sort_by_key(|finding| std::cmp::Reverse(finding.weight));
+        section(
+            "findings",
+            "Findings",
+            html! {
+                ul { @for finding in findings { li { strong { (format!("{:?}", finding.weight)) } " · " (finding) } } }
+            },
+        )
+    }
+}
+
+fn section(id: &str, title: &str, content: Markup) -> Markup {
+    html! { section id={ "part-" (id) } { h2 { (title) } (content) } }
+}
+
+fn drawn<'f>(class: &str, figures: impl Iterator<Item = &'f Figure>) -> Markup {
+    html! { div class=(class) { @for figure in figures { (PreEscaped(figure.inline())) } } }
+}
+
+fn table(head: &[&str], rows: Markup) -> Markup {
+    html! {
+        div class="wide" tabindex="0" role="region" aria-label={ "table by " (head[0]) } {
+            table {
+                thead { tr { @for name in head { th scope="col" { (name) } } } }
+                tbody { (rows) }
+            }
+        }
+    }
+}
+
+/// A text in both units; the page shows one.
+fn said(say: impl Fn(Shown) -> String) -> Markup {
+    in_units(Units::Both, Tag::Span, say)
+}
+
+/// A length in both units.
+fn length(mm: f64) -> Markup {
+    said(|shown| shown.show(Length::from_mm(mm)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fit::{FitRoutine, LevelFit, read_garment};
+    use crate::frame::FrameOptions;
+    use crate::ingest::{Limits, read_scan};
+    use crate::scan::measure_scan;
+    use crate::tape::TapeSet;
+
+    const DEMO: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/data/demo/scan.ply");
+
+    /// Names are a person's own; a page must hold them as words, load nothing and stay small, and
+    /// show each length as the profile has it in either unit.
+    #[test]
+    fn a_page_is_whole_small_and_safe() {
+        let raw = read_scan(DEMO.as_ref(), &Limits::default()).unwrap();
+        let scan = measure_scan(raw, &FrameOptions::default(), |_| ()).unwrap();
+        let profile = Profile::of(&scan, &TapeSet::default());
+        let sheet = include_str!("../data/demo/garment.toml")
+            .replace("Day dress with a waist seam", "<script>alert(1)</script>");
+        let garment = read_garment("garment.toml", &sheet).unwrap();
+        let plan = LevelFit::default().plan(&profile, &garment).unwrap();
+        let page = Page {
+            name: "</title><b>&.ply",
+            scan: &scan,
+            profile: &profile,
+            plan: Some((&garment, &plan)),
+            shown: Shown::Centimetres,
+        };
+        let text = page.html();
+        assert!(text.contains("&lt;script&gt;alert(1)") && !text.contains("<script>alert"));
+        assert!(text.contains("&lt;/title&gt;&lt;b&gt;&amp;.ply"));
+        assert!(text.len() < 1_000_000, "{}", text.len());
+        assert!(!text.contains("http://") && !text.contains("https://"));
+        assert_eq!(text.matches("<svg").count(), text.matches("<desc").count());
+        for entry in profile
+            .measures
+            .iter()
+            .filter(|entry| entry.measure.unit == Unit::Mm)
+        {
+            for shown in [Shown::Centimetres, Shown::InchEighths] {
+                assert!(
+                    text.contains(&shown.show(entry.measure.length())),
+                    "{}",
+                    entry.measure.id
+                );
+            }
+        }
+        assert_eq!(page.html(), text);
+    }
+}
