@@ -102,13 +102,13 @@ pub(super) fn hold(desk: &mut Desk<'_>, part: Part, size: usize) {
         (None, Some(usual)) => match by_usual(desk, part, leaves, &usual) {
             Some(least) => (least, Some(usual.source)),
             None => {
-                keep(desk, part, drawn, body, None);
+                keep(desk, part, drawn, body.length(), None);
                 return;
             }
         },
         (None, None) => return,
     };
-    keep(desk, part, drawn, body, Some(wanted));
+    keep(desk, part, drawn, body.length(), Some(wanted));
     widen(desk, part, drawn, body, wanted, source);
 }
 
@@ -137,11 +137,11 @@ fn by_usual(desk: &mut Desk<'_>, part: Part, leaves: Length, usual: &Usual) -> O
     None
 }
 
-fn keep(desk: &mut Desk<'_>, part: Part, drawn: Length, body: Reading, wanted: Option<Length>) {
+fn keep(desk: &mut Desk<'_>, part: Part, drawn: Length, body: Length, wanted: Option<Length>) {
     desk.held.push(Held {
         part,
         drawn,
-        body: body.length(),
+        body,
         wanted,
     });
 }
@@ -212,7 +212,7 @@ pub(super) fn tell(desk: &mut Desk<'_>, part: Part, size: usize) {
         Err(reason) => return desk.withhold(part.stage(), part.site(), reason),
     };
     let wanted = desk.garment.part_ease.get(&part).copied();
-    keep(desk, part, drawn, body, wanted);
+    keep(desk, part, drawn, body.length(), wanted);
     let leaves = drawn - body.length();
     let off = wanted.filter(|wanted| (leaves - *wanted).abs() > desk.limits.part);
     let (weight, text) = match off {
@@ -234,6 +234,76 @@ pub(super) fn tell(desk: &mut Desk<'_>, part: Part, size: usize) {
     desk.remark(weight, part.name(), text);
 }
 
+/// What is done where there is too little and where there is too much, and how it is put.
+pub(super) type Ways = [(Action, &'static str); 2];
+
+/// Cut across and spread, or fold across.
+pub(super) const ACROSS: Ways = [
+    (Action::LetIn, "to let in"),
+    (Action::FoldOut, "to fold out"),
+];
+/// At the end of a seam.
+pub(super) const AT_END: Ways = [
+    (Action::Lengthen, "to lengthen"),
+    (Action::Shorten, "to shorten"),
+];
+/// A point or an end of a seam, down or up.
+pub(super) const UP_AND_DOWN: Ways = [(Action::Lower, "to lower"), (Action::Raise, "to raise")];
+/// Two points, from or towards each other.
+pub(super) const APART: Ways = [
+    (Action::MoveOut, "farther apart"),
+    (Action::MoveIn, "nearer together"),
+];
+
+/// What a part should measure, by the body.
+pub(super) struct Goal {
+    /// The body's measure in the part's own terms.
+    pub(super) body: Length,
+    /// Ease to add, if it is judged by any.
+    pub(super) ease: Option<Length>,
+    /// The sum up to the pattern's side of it.
+    pub(super) sum: Sum,
+    pub(super) sd_mm: f64,
+    pub(super) ways: Ways,
+    pub(super) advice: Phrase,
+}
+
+/// Holds a part that the sheet gives against the body and brings it to its goal; where the body gives
+/// none, the part is withheld with the reason.
+pub(super) fn bring(
+    desk: &mut Desk<'_>,
+    part: Part,
+    size: usize,
+    goal: impl FnOnce(&mut Desk<'_>) -> Result<Goal, Phrase>,
+) {
+    let Some(drawn) = desk.garment.part(part, size) else {
+        return;
+    };
+    let goal = match goal(desk) {
+        Ok(goal) => goal,
+        Err(reason) => return desk.withhold(part.stage(), part.site(), reason),
+    };
+    keep(desk, part, drawn, goal.body, goal.ease);
+    reach(
+        desk,
+        Reach {
+            part,
+            drawn,
+            wanted: goal.body + goal.ease.unwrap_or(Length::ZERO),
+            sum: goal.sum,
+            sd_mm: goal.sd_mm,
+            ways: goal.ways,
+            assumed: false,
+            advice: goal.advice,
+        },
+    );
+}
+
+/// The start of a sum: the body measure a part is held against.
+pub(super) fn body_sum(part: Part, body: Length) -> Sum {
+    Sum::of(format!("body {}", part.body().definition().name), body)
+}
+
 /// A length that has to be reached, with nothing to spare: where the part stands now, against it.
 pub(super) struct Reach {
     pub(super) part: Part,
@@ -242,25 +312,21 @@ pub(super) struct Reach {
     /// The sum up to the pattern's side of it.
     pub(super) sum: Sum,
     pub(super) sd_mm: f64,
-    pub(super) tolerance: Length,
-    /// What is done when there is too little, and when there is too much.
-    pub(super) actions: [Action; 2],
-    /// In words: `to lengthen`, `to shorten`.
-    pub(super) words: [&'static str; 2],
-    pub(super) share: Option<fn(Length) -> Share>,
+    pub(super) ways: Ways,
     pub(super) assumed: bool,
     pub(super) advice: Phrase,
 }
 
-/// Proposes what brings a part to the length it has to reach; says what it added, below nought for less.
-pub(super) fn reach(desk: &mut Desk<'_>, reach: Reach) -> Length {
-    let now = reach.part.with_changes(&desk.steps, reach.drawn);
+/// Proposes what brings a part to the length it has to reach.
+pub(super) fn reach(desk: &mut Desk<'_>, reach: Reach) {
+    let part = reach.part;
+    let now = part.with_changes(&desk.steps, reach.drawn);
     let change = reach.wanted - now;
-    if change.abs().mm() <= reach.tolerance.mm() + ROUND_OFF_MM {
-        return Length::ZERO;
+    if change.abs().mm() <= tolerance(desk, part).mm() + ROUND_OFF_MM {
+        return;
     }
-    let less = usize::from(change < Length::ZERO);
-    let [lacks, spares] = reach.actions;
+    let [lacks, spares] = reach.ways;
+    let (action, way) = if change < Length::ZERO { spares } else { lacks };
     let label = if now == reach.drawn {
         "the pattern has"
     } else {
@@ -275,16 +341,26 @@ pub(super) fn reach(desk: &mut Desk<'_>, reach: Reach) -> Length {
         ]);
     }
     desk.change(Change {
-        stage: reach.part.stage(),
-        action: if less == 0 { lacks } else { spares },
-        at: reach.part.site(),
-        share: reach.share.map(|share| share(change.abs())),
-        sum: reach.sum.against(label, now).leaves(reach.words[less]),
+        stage: part.stage(),
+        action,
+        at: part.site(),
+        share: (part == Part::BustPointSpread).then(|| Share::Halves {
+            each: change.abs() / 2.0,
+        }),
+        sum: reach.sum.against(label, now).leaves(way),
         sd_mm: reach.sd_mm,
         assumed: reach.assumed,
         advice,
     });
-    change
+}
+
+/// How far a part may stay off its length.
+const fn tolerance(desk: &Desk<'_>, part: Part) -> Length {
+    match part {
+        Part::BustPointHeight | Part::BustPointSpread => desk.limits.dart_point,
+        Part::Inseam => desk.limits.hem,
+        _ => desk.limits.part,
+    }
 }
 
 /// How far a waist may sit off, which is also how far a length down to it may.

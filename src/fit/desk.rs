@@ -23,6 +23,14 @@ pub(super) struct Reading {
 }
 
 impl Reading {
+    /// The mean of two that err apart.
+    pub(super) fn mean(a: Self, b: Self) -> Self {
+        Self {
+            mm: f64::midpoint(a.mm, b.mm),
+            sd_mm: a.sd_mm.hypot(b.sd_mm) / 2.0,
+        }
+    }
+
     pub(super) const fn length(self) -> Length {
         Length::from_mm(self.mm)
     }
@@ -108,13 +116,7 @@ impl Desk<'_> {
                 let smaller = (left.mm <= right.mm) != (key == Key::InsideLegLength);
                 Ok((if smaller { left } else { right }, None))
             }
-            (Ok(left), Ok(right)) => {
-                let mean = Reading {
-                    mm: f64::midpoint(left.mm, right.mm),
-                    sd_mm: left.sd_mm.hypot(right.sd_mm) / 2.0,
-                };
-                Ok((mean, None))
-            }
+            (Ok(left), Ok(right)) => Ok((Reading::mean(left, right), None)),
             (Ok(one), Err(reason)) | (Err(reason), Ok(one)) => {
                 let name = key.definition().name;
                 let mut text = phrase![format!("{name}: one side stands for both, since")];

@@ -1,10 +1,9 @@
 //! The shoulder seam: how long, and how far it falls.
 
-use super::compare::{Held, Reach, reach};
+use super::compare::{AT_END, Goal, UP_AND_DOWN, bring};
 use super::desk::{Desk, Reading};
 use super::part::Part;
 use super::phrase::{Phrase, phrase};
-use super::plan::{Action, Stage};
 use super::sides::{self, SideVerdict};
 use super::sum::Sum;
 use crate::finding::Weight;
@@ -27,81 +26,39 @@ pub(super) fn shoulder(desk: &mut Desk<'_>, size: usize) {
 }
 
 fn length(desk: &mut Desk<'_>, size: usize) {
-    let part = Part::ShoulderLength;
-    let Some(drawn) = desk.garment.part(part, size) else {
-        return;
-    };
-    let body = match desk.both_sides(Key::ShoulderLength) {
-        Ok(body) => body,
-        Err(reason) => return desk.withhold(Stage::Shoulders, part.site(), reason),
-    };
-    desk.held.push(Held {
-        part,
-        drawn,
-        body: body.length(),
-        wanted: None,
-    });
-    let tolerance = desk.limits.part;
-    reach(
-        desk,
-        Reach {
-            part,
-            drawn,
-            wanted: body.length(),
+    bring(desk, Part::ShoulderLength, size, |desk| {
+        let body = desk.both_sides(Key::ShoulderLength)?;
+        Ok(Goal {
+            body: body.length(),
+            ease: None,
             sum: Sum::of("body shoulder length", body.length()),
             sd_mm: body.sd_mm,
-            tolerance,
-            actions: [Action::Lengthen, Action::Shorten],
-            words: ["to lengthen", "to shorten"],
-            share: None,
-            assumed: false,
+            ways: AT_END,
             advice: phrase![
                 "On front and back alike, at the armhole end; redraw the armhole from there to nothing. Leave it if the shoulder is meant to drop."
             ],
-        },
-    );
+        })
+    });
 }
 
 /// How far the shoulder falls over the seam's own length, for its angle below level.
 fn drop(desk: &mut Desk<'_>, size: usize) {
-    let part = Part::ShoulderDrop;
-    let Some(drawn) = desk.garment.part(part, size) else {
-        return;
-    };
-    let (seam, slope) = match seam(desk, size).and_then(|seam| Ok((seam, slope(desk)?))) {
-        Ok(found) => found,
-        Err(reason) => return desk.withhold(Stage::Shoulders, part.site(), reason),
-    };
-    let angle = slope.mm.to_radians();
-    let falls = seam * angle.sin();
-    let pad = desk.garment.shoulder_pad.unwrap_or(Length::ZERO);
-    let wanted = falls - pad;
-    desk.held.push(Held {
-        part,
-        drawn,
-        body: wanted,
-        wanted: None,
-    });
-    let sd_mm = seam.mm() * angle.cos() * slope.sd_mm.to_radians();
-    let tolerance = desk.limits.part;
-    reach(
-        desk,
-        Reach {
-            part,
-            drawn,
-            wanted,
+    bring(desk, Part::ShoulderDrop, size, |desk| {
+        let (seam, slope) = (seam(desk, size)?, slope(desk)?);
+        let angle = slope.mm.to_radians();
+        let falls = seam * angle.sin();
+        let pad = desk.garment.shoulder_pad.unwrap_or(Length::ZERO);
+        Ok(Goal {
+            body: falls - pad,
+            ease: None,
             sum: Sum::of("the body falls over that seam by", falls).minus("shoulder pad", pad),
-            sd_mm,
-            tolerance,
-            actions: [Action::Lower, Action::Raise],
-            words: ["to lower", "to raise"],
-            share: None,
-            assumed: false,
+            sd_mm: seam.mm() * angle.cos() * slope.sd_mm.to_radians(),
+            ways: UP_AND_DOWN,
             advice: phrase![
                 "Front and back alike, to nothing at the neck; move the whole armhole by as much so that it keeps its size."
             ],
-        },
-    );
+        })
+    });
 }
 
 /// The seam's length as it is after its own change; the body's where the sheet has none.
@@ -121,10 +78,7 @@ fn slope(desk: &Desk<'_>) -> Result<Reading, Phrase> {
             Ok(match padded {
                 true if left.mm <= right.mm => left,
                 true => right,
-                false => Reading {
-                    mm: f64::midpoint(left.mm, right.mm),
-                    sd_mm: left.sd_mm.hypot(right.sd_mm) / 2.0,
-                },
+                false => Reading::mean(left, right),
             })
         }
         (Err(reason), _) | (_, Err(reason)) => Err(reason),

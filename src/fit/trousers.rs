@@ -1,11 +1,11 @@
 //! Trousers: crotch depth, crotch seam in front and behind, the leg's girths and its length.
 
-use super::compare::{Held, Reach, hold, reach};
+use super::compare::{ACROSS, AT_END, Goal, Reach, body_sum, bring, hold, reach};
 use super::desk::{Desk, Reading};
 use super::level::Level;
 use super::part::Part;
 use super::phrase::{Phrase, phrase};
-use super::plan::{Action, Stage};
+use super::plan::Stage;
 use super::sheet::{Drawn, HemTarget};
 use super::sum::Sum;
 use crate::length::Length;
@@ -56,91 +56,45 @@ fn below_waist(desk: &Desk<'_>) -> Length {
 }
 
 fn depth(desk: &mut Desk<'_>, size: usize) {
-    let part = Part::CrotchDepth;
-    let Some(drawn) = desk.garment.part(part, size) else {
-        return;
-    };
-    let (body, ease) = match body_depth(desk).and_then(|body| Ok((body, depth_ease(desk)?))) {
-        Ok(found) => found,
-        Err(reason) => return desk.withhold(Stage::Trousers, part.site(), reason),
-    };
-    desk.held.push(Held {
-        part,
-        drawn,
-        body: body.length(),
-        wanted: Some(ease),
-    });
-    let tolerance = desk.limits.part;
-    reach(
-        desk,
-        Reach {
-            part,
-            drawn,
-            wanted: body.length() + ease,
+    bring(desk, Part::CrotchDepth, size, |desk| {
+        let (body, ease) = (body_depth(desk)?, depth_ease(desk)?);
+        Ok(Goal {
+            body: body.length(),
+            ease: Some(ease),
             sum: Sum::of("body from the top edge to the crotch", body.length())
                 .plus("ease", ease)
                 .makes(""),
             sd_mm: body.sd_mm,
-            tolerance,
-            actions: [Action::LetIn, Action::FoldOut],
-            words: ["to let in", "to fold out"],
-            share: None,
-            assumed: false,
+            ways: ACROSS,
             advice: phrase![
                 "Front and back alike, between hip line and crotch line; the crotch seams change by as much."
             ],
-        },
-    );
+        })
+    });
 }
 
 /// A crotch line lower by the ease makes the seam longer by as much in front and behind.
 fn crotch_seam(desk: &mut Desk<'_>, part: Part, size: usize) {
-    let Some(drawn) = desk.garment.part(part, size) else {
-        return;
-    };
-    let found = desk
-        .reading(part.body())
-        .and_then(|body| Ok((body, depth_ease(desk)?)));
-    let (body, ease) = match found {
-        Ok(found) => found,
-        Err(reason) => return desk.withhold(Stage::Trousers, part.site(), reason),
-    };
-    let below = below_waist(desk);
-    desk.held.push(Held {
-        part,
-        drawn,
-        body: body.length() - below,
-        wanted: Some(ease),
-    });
-    let front = part == Part::CrotchFront;
-    let tolerance = desk.limits.part;
-    reach(
-        desk,
-        Reach {
-            part,
-            drawn,
-            wanted: body.length() - below + ease,
-            sum: Sum::of(
-                format!("body {}", part.body().definition().name),
-                body.length(),
-            )
-            .minus("top below the waist", below)
-            .plus("ease of the depth", ease)
-            .makes(""),
+    bring(desk, part, size, |desk| {
+        let (body, ease) = (desk.reading(part.body())?, depth_ease(desk)?);
+        let below = below_waist(desk);
+        Ok(Goal {
+            body: body.length() - below,
+            ease: Some(ease),
+            sum: body_sum(part, body.length())
+                .minus("top below the waist", below)
+                .plus("ease of the depth", ease)
+                .makes(""),
             sd_mm: body.sd_mm,
-            tolerance,
-            actions: [Action::Lengthen, Action::Shorten],
-            words: ["to lengthen", "to shorten"],
-            share: None,
-            assumed: false,
+            ways: AT_END,
             // Common practice, no source.
-            advice: phrase![if front {
+            advice: phrase![if part == Part::CrotchFront {
                 "For the belly at the centre waist, to nothing at the side; for the thigh at the inseam."
             } else {
                 "For the seat by a wedge across it from the centre back, to nothing at the side; for the thigh at the inseam."
             }],
-        },
-    );
+        })
+    });
 }
 
 /// The leg from the crotch line to the hem asked for.
@@ -182,7 +136,6 @@ fn leg(desk: &mut Desk<'_>, drawn: Length, size: usize) -> Result<(), Phrase> {
         .minus("hem above the floor", above)
         .plus("hem allowance", turned_up)
         .makes("");
-    let tolerance = desk.limits.hem;
     let mut advice =
         phrase!["Half above the knee and half below it, or at the hem of a straight leg."];
     if low.is_none() {
@@ -198,10 +151,7 @@ fn leg(desk: &mut Desk<'_>, drawn: Length, size: usize) -> Result<(), Phrase> {
             wanted: hangs - above + turned_up,
             sum,
             sd_mm: body.sd_mm,
-            tolerance,
-            actions: [Action::Lengthen, Action::Shorten],
-            words: ["to lengthen", "to shorten"],
-            share: None,
+            ways: AT_END,
             assumed: low.is_none(),
             advice,
         },
