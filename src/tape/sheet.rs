@@ -134,7 +134,7 @@ fn read_text(source: impl Read, file: &str) -> Result<String> {
 }
 
 /// A row as written, whatever the format of the sheet; a missing cell is empty.
-#[derive(Clone, Copy, Default)]
+#[derive(Clone, Copy)]
 struct Cells<'c> {
     measure: &'c str,
     reading: &'c str,
@@ -142,6 +142,23 @@ struct Cells<'c> {
     repeat: &'c str,
     note: &'c str,
     who: &'c str,
+}
+
+/// What a row may hold: the cells that are read, and `how`, which tells the hand and not the program.
+const CELLS: [&str; 7] = ["measure", "reading", "side", "repeat", "note", "who", "how"];
+
+impl<'c> Cells<'c> {
+    /// Each cell by its name in [`CELLS`].
+    fn by(cell: impl Fn(&str) -> &'c str) -> Self {
+        Self {
+            measure: cell("measure"),
+            reading: cell("reading"),
+            side: cell("side"),
+            repeat: cell("repeat"),
+            note: cell("note"),
+            who: cell("who"),
+        }
+    }
 }
 
 /// Where a row stands.
@@ -175,6 +192,20 @@ impl<'a> SheetReader<'a> {
             numbered: BTreeMap::new(),
             blank: Vec::new(),
         }
+    }
+
+    /// Refuses a row past the most that a sheet may have.
+    fn room_for(&self, row: u64) -> Result<()> {
+        if row > MAX_ROWS {
+            return Err(ErrorKind::Limit {
+                file: self.file.to_owned(),
+                what: "rows of a tape sheet",
+                asked: row,
+                limit: MAX_ROWS,
+            }
+            .into());
+        }
+        Ok(())
     }
 
     fn fault(

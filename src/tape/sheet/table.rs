@@ -1,23 +1,9 @@
 //! The sheet as a CSV table: header and records.
 
 use super::lines::{LineCounter, delimiter};
-use super::{Cells, MAX_ROWS, Row, SheetReader, excerpt};
-use crate::error::{Error, ErrorKind, Place, Result, Spot};
+use super::{CELLS, Cells, Row, SheetReader, excerpt};
+use crate::error::{Error, Place, Result, Spot};
 use crate::finding::Finding;
-
-/// Columns that are read, and `how`, which tells the hand and not the program.
-const COLUMNS: [&str; 7] = ["measure", "reading", "side", "repeat", "note", "who", "how"];
-
-/// Columns of the sheet by what they hold.
-struct Columns {
-    measure: usize,
-    reading: usize,
-    side: Option<usize>,
-    repeat: Option<usize>,
-    note: Option<usize>,
-    who: Option<usize>,
-    count: usize,
-}
 
 impl SheetReader<'_> {
     pub(super) fn read_table(&mut self, text: &str) -> Result<()> {
@@ -44,25 +30,16 @@ impl SheetReader<'_> {
                 continue;
             };
             row += 1;
-            if row > MAX_ROWS {
-                return Err(ErrorKind::Limit {
-                    file: self.file.to_owned(),
-                    what: "rows of a tape sheet",
-                    asked: row,
-                    limit: MAX_ROWS,
-                }
-                .into());
-            }
+            self.room_for(row)?;
             self.read_record(columns, &record, Row { row, line });
         }
         Ok(())
     }
 
-    fn read_header(&mut self, header: &csv::StringRecord, line: u64) -> Option<Columns> {
+    fn read_header(&mut self, header: &csv::StringRecord, line: u64) -> Option<Vec<String>> {
         let names: Vec<String> = header.iter().map(str::to_lowercase).collect();
-        let find = |name: &str| names.iter().position(|n| n == name);
         let written = header.iter().collect::<Vec<_>>().join(", ");
-        for name in COLUMNS {
+        for name in CELLS {
             if names.iter().filter(|n| *n == name).count() > 1 {
                 self.fault(
                     Spot::Line(line),
@@ -74,7 +51,7 @@ impl SheetReader<'_> {
         }
         let extra: Vec<String> = header
             .iter()
-            .filter(|name| !name.is_empty() && !COLUMNS.contains(&name.to_lowercase().as_str()))
+            .filter(|name| !name.is_empty() && !CELLS.contains(&name.to_lowercase().as_str()))
             .map(|name| format!("\"{}\"", excerpt(name)))
             .collect();
         if !extra.is_empty() {
@@ -86,7 +63,8 @@ impl SheetReader<'_> {
                 ),
             ));
         }
-        let (Some(measure), Some(reading)) = (find("measure"), find("reading")) else {
+        let has = |column: &str| names.iter().any(|name| name == column);
+        if !(has("measure") && has("reading")) {
             self.fault(
                 Spot::Line(line),
                 &written,
@@ -94,41 +72,28 @@ impl SheetReader<'_> {
                 "let the first row be: measure,reading,side,repeat,note",
             );
             return None;
-        };
-        Some(Columns {
-            measure,
-            reading,
-            side: find("side"),
-            repeat: find("repeat"),
-            note: find("note"),
-            who: find("who"),
-            count: header.len(),
-        })
+        }
+        Some(names)
     }
 
-    fn read_record(&mut self, columns: &Columns, record: &csv::StringRecord, at: Row) {
-        let cell = |column: Option<usize>| column.and_then(|i| record.get(i)).unwrap_or("");
-        if record.len() > columns.count {
+    fn read_record(&mut self, columns: &[String], record: &csv::StringRecord, at: Row) {
+        if record.len() > columns.len() {
             self.fault(
                 Spot::Line(at.line),
                 &record.iter().collect::<Vec<_>>().join(","),
                 format!(
                     "has {} cells where the header has {}",
                     record.len(),
-                    columns.count
+                    columns.len()
                 ),
                 "put a reading with a decimal comma in quotes (\"98,2\"), or part the cells by semicolons",
             );
             return;
         }
-        let cells = Cells {
-            measure: cell(Some(columns.measure)),
-            reading: cell(Some(columns.reading)),
-            side: cell(columns.side),
-            repeat: cell(columns.repeat),
-            note: cell(columns.note),
-            who: cell(columns.who),
-        };
+        let cells = Cells::by(|name| {
+            let column = columns.iter().position(|column| column == name);
+            column.and_then(|i| record.get(i)).unwrap_or("")
+        });
         if cells.measure.is_empty() && cells.reading.is_empty() {
             if record.iter().any(|cell| !cell.is_empty()) {
                 let written = record.iter().collect::<Vec<_>>().join(",");

@@ -2,14 +2,11 @@
 
 use super::head::KEYS;
 use super::row::cell_spot;
-use super::{Cells, MAX_ROWS, Row, SheetReader};
-use crate::error::{ErrorKind, Result, Spot};
+use super::{CELLS, Cells, Row, SheetReader};
+use crate::error::{Result, Spot};
 use std::collections::BTreeMap;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
-
-/// Keys of a reading; they are the columns of the CSV sheet.
-const CELLS: [&str; 7] = ["measure", "reading", "side", "repeat", "note", "who", "how"];
 
 impl SheetReader<'_> {
     pub(super) fn read_toml(&mut self, text: &str) -> Result<()> {
@@ -73,15 +70,7 @@ impl SheetReader<'_> {
         lines: &Lines,
     ) -> Result<()> {
         for (row, value) in (1..).zip(rows) {
-            if row > MAX_ROWS {
-                return Err(ErrorKind::Limit {
-                    file: self.file.to_owned(),
-                    what: "rows of a tape sheet",
-                    asked: row,
-                    limit: MAX_ROWS,
-                }
-                .into());
-            }
+            self.room_for(row)?;
             let line = lines.at(value.span().start);
             let at = Row { row, line };
             match value.get_ref().as_table() {
@@ -116,15 +105,7 @@ impl SheetReader<'_> {
         if self.faults.len() > before {
             return;
         }
-        let cell = |name: &str| cells.get(name).map_or("", String::as_str);
-        let cells = Cells {
-            measure: cell("measure"),
-            reading: cell("reading"),
-            side: cell("side"),
-            repeat: cell("repeat"),
-            note: cell("note"),
-            who: cell("who"),
-        };
+        let cells = Cells::by(|name| cells.get(name).map_or("", String::as_str));
         if cells.measure.is_empty() && cells.reading.is_empty() {
             self.empty_row(at, "");
         } else {
