@@ -162,8 +162,8 @@ impl Level<'_> {
 
 /// The girth along the skin at the level of a taut one.
 fn skin(measures: &MeasureSet, id: MeasureId) -> Option<Length> {
-    let key = Key::from_text(&format!("{}_surface", id.key.definition().text))?;
-    Some(measures.get(MeasureId::new(key, id.side))?.length())
+    let skin = MeasureId::new(id.key.along_skin()?, id.side);
+    Some(measures.get(skin)?.length())
 }
 
 /// Where a cut is put on the drawing.

@@ -197,6 +197,16 @@ impl Key {
         &CATALOGUE[self as usize]
     }
 
+    /// The girth along the skin at the place of this taut one, if the catalogue has it.
+    #[must_use]
+    pub fn along_skin(self) -> Option<Self> {
+        let taut = self.definition().text;
+        CATALOGUE
+            .iter()
+            .find(|row| row.text.strip_suffix("_surface") == Some(taut))
+            .map(|row| row.key)
+    }
+
     /// The key written in files, if there is such a measure.
     #[must_use]
     pub fn from_text(text: &str) -> Option<Self> {

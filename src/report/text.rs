@@ -6,7 +6,7 @@ use crate::fit::CuttingPlan;
 use crate::length::Length;
 use crate::length::text::Shown;
 use crate::measure::asymmetry::{Grade, SideDifference, usual};
-use crate::measure::{Key, Measure, Source, Unit, Withheld};
+use crate::measure::{Key, Measure, MeasureId, Source, Unit, Withheld};
 use crate::profile::{Entry, Profile};
 use comfy_table::{CellAlignment, Table, presets};
 
@@ -167,8 +167,10 @@ fn measures_block(entries: &[Entry], shown: Shown) -> String {
     ]);
     for entry in entries.iter().filter(|e| !is_surface(e.measure.id.key)) {
         let measure = &entry.measure;
-        let skin = entries.iter().map(|other| &other.measure).find(|other| {
-            other.id.side == measure.id.side && is_skin_of(other.id.key, measure.id.key)
+        let skin = measure.id.key.along_skin().and_then(|key| {
+            let id = MeasureId::new(key, measure.id.side);
+            let mut all = entries.iter().map(|other| &other.measure);
+            all.find(|other| other.id == id)
         });
         table.add_row([
             measure.id.to_string(),
@@ -181,11 +183,6 @@ fn measures_block(entries: &[Entry], shown: Shown) -> String {
     }
     align_right(&mut table, &[1, 2, 3, 4]);
     heading("Measures", &trimmed(&table))
-}
-
-/// True if `skin` is the girth along the skin where `taut` is the taut one.
-fn is_skin_of(skin: Key, taut: Key) -> bool {
-    skin.definition().text.strip_suffix("_surface") == Some(taut.definition().text)
 }
 
 fn align_right(table: &mut Table, columns: &[usize]) {

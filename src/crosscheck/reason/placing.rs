@@ -4,7 +4,6 @@ use super::{Reason, Why, reason, tilt};
 use crate::crosscheck::Verdict;
 use crate::crosscheck::compare::{Pair, TapeHeight, curve_of};
 use crate::length::Length;
-use crate::measure::catalogue::CATALOGUE;
 use crate::measure::{Key, MeasureId, Mode};
 use crate::tape::repeat::count;
 
@@ -98,10 +97,10 @@ fn skin_girth(pair: &Pair<'_>) -> Option<f64> {
     if row.mode == Mode::Surface || !row.is_girth() {
         return None;
     }
-    let beside = CATALOGUE
-        .iter()
-        .find(|other| other.text.strip_suffix("_surface") == Some(row.text))
-        .and_then(|other| pair.scan.get(MeasureId::new(other.key, id.side)));
+    let beside = id
+        .key
+        .along_skin()
+        .and_then(|key| pair.scan.get(MeasureId::new(key, id.side)));
     if let Some(skin) = beside {
         return Some(skin.value);
     }
