@@ -10,11 +10,12 @@
 
 use crate::LengthUnit;
 use crate::error::{Error, Result};
-use crate::landmark::{LandmarkKey, Landmarks, Survey};
+use crate::landmark::{LandmarkKey, Landmarks};
 use crate::length::Length;
 use crate::length::reading::read_length;
+use crate::part::Parts;
 use crate::scan::Scan;
-use crate::section::Contour;
+use crate::section::{Contour, Slicer};
 use crate::side::Side;
 
 mod drawing;
@@ -163,12 +164,12 @@ impl Stack {
     /// 0.1 mm.
     #[must_use]
     pub fn cut(scan: &Scan, cuts: &[Cut]) -> Self {
-        let survey = Survey::new(&scan.body);
+        let level = Slicer::level(scan.body.mesh()).indexed();
         let mut stack = Self::default();
         let mut cuts = cuts.to_vec();
         cuts.sort_by(|a, b| a.height.mm().total_cmp(&b.height.mm()));
         for Cut { name, height } in cuts {
-            match outlines(&survey, height) {
+            match outlines(&scan.parts, &level, height) {
                 Ok(outlines) => stack.layers.push(Layer {
                     name,
                     height,
@@ -225,8 +226,12 @@ impl Stack {
     }
 }
 
-fn outlines(survey: &Survey<'_>, height: Length) -> std::result::Result<Vec<Outline>, String> {
-    let (parts, h) = (&survey.parts, height.mm());
+fn outlines(
+    parts: &Parts,
+    level: &Slicer<'_>,
+    height: Length,
+) -> std::result::Result<Vec<Outline>, String> {
+    let h = height.mm();
     let crotch = parts
         .crotch
         .map_or(f64::NEG_INFINITY, |fork| fork.height_mm);
@@ -240,11 +245,11 @@ fn outlines(survey: &Survey<'_>, height: Length) -> std::result::Result<Vec<Outl
         }
         return Ok(vec![outline(
             "trunk".to_owned(),
-            &parts.trunk_at(&survey.level, h)?,
+            &parts.trunk_at(level, h)?,
         )]);
     }
     let leg = |side: Side| {
-        let contour = parts.leg_at(&survey.level, side, h)?;
+        let contour = parts.leg_at(level, side, h)?;
         Ok(outline(format!("{side} leg"), &contour))
     };
     Side::BOTH.map(leg).into_iter().collect()

@@ -203,6 +203,18 @@ impl TriMesh {
         (0..self.faces.len()).map(two_fold).sum::<f64>() / 2.0
     }
 
+    /// For each point the sum of its faces' normals, each as long as twice its face's area.
+    pub(crate) fn point_normals(&self) -> Vec<Vector3<f64>> {
+        let mut sums = vec![Vector3::zeros(); self.points.len()];
+        for (index, face) in self.faces.iter().enumerate() {
+            let normal = twice_area_vector(&self.corners(index));
+            for &at in face {
+                sums[at as usize] += normal;
+            }
+        }
+        sums
+    }
+
     /// The mesh without points that no face uses, and how many those were.
     ///
     /// The other points keep their order.

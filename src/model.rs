@@ -9,10 +9,10 @@
 //!      └ landmarks ──────────────────────────────────┘
 //! ```
 
-use crate::error::{Error, Result};
-use crate::landmark::{Landmark, Survey};
+use crate::error::{Error, ErrorKind, Result};
+use crate::landmark::Landmark;
+use crate::length::Length;
 use crate::measure::{Measure, Mode};
-use crate::mesh::TriMesh;
 use crate::part::Parts;
 use crate::scan::Scan;
 use crate::section::{Contour, Slicer};
@@ -55,7 +55,7 @@ const MARK: Colour = Colour::opaque([0.75, 0.2, 0.05]);
 /// Single precision, as the format has it: about 0.0001 mm on a body.
 ///
 /// # Errors
-/// [`ErrorKind::Limit`](crate::ErrorKind::Limit) if the file would pass the 4 GiB the format can state.
+/// [`ErrorKind::Limit`] if the file would pass the 4 GiB the format can state.
 ///
 /// # Examples
 /// ```
@@ -73,15 +73,15 @@ pub fn glb(scan: &Scan, detail: Detail) -> Result<Vec<u8>> {
     let mut sheaf = Sheaf::new();
     let [skin_look, line_look, mark_look] = [SKIN, LINE, MARK].map(|colour| sheaf.look(colour));
     let points: Vec<[f32; 3]> = skin.points().iter().map(to_gltf).collect();
-    let turned: Vec<[f32; 3]> = normals(skin).iter().map(direction).collect();
+    let turned: Vec<[f32; 3]> = skin.point_normals().iter().map(direction).collect();
     let body = sheaf.surface("skin", &points, Some(&turned), skin.faces(), skin_look)?;
     let mut roots = vec![sheaf.node("skin", body, None, None)];
 
-    let survey = Survey::new(&scan.body);
+    let level = Slicer::level(scan.body.mesh()).indexed();
     let mut lines = Vec::new();
     for measure in scan.measures.values() {
-        if let Some(contour) = line_of(&survey.parts, &survey.level, measure) {
-            let height = measure.level_mm.map_or(0.0, crate::length::Length::mm);
+        if let Some(contour) = line_of(&scan.parts, &level, measure) {
+            let height = measure.level_mm.map_or(0.0, Length::mm);
             let points: Vec<[f32; 3]> = contour
                 .points()
                 .iter()
@@ -135,9 +135,12 @@ fn to_gltf(point: &Point3<f64>) -> [f32; 3] {
     [-point.x, point.z, point.y].map(|mm| single(mm / 1000.0))
 }
 
+/// The same for a direction, made of unit length; up where there is none.
 fn direction(of: &Vector3<f64>) -> [f32; 3] {
-    // Rounding may leave a length a little off 1; the format asks for unit length within 0.0005.
-    [-of.x, of.z, of.y].map(single)
+    let unit = of
+        .try_normalize(f64::MIN_POSITIVE)
+        .unwrap_or_else(Vector3::z);
+    [-unit.x, unit.z, unit.y].map(single)
 }
 
 #[expect(
@@ -148,28 +151,8 @@ fn single(value: f64) -> f32 {
     value as f32
 }
 
-/// Outward direction at each point: mean of its faces, weighted by their areas.
-fn normals(mesh: &TriMesh) -> Vec<Vector3<f64>> {
-    let mut sums = vec![Vector3::zeros(); mesh.points().len()];
-    for (face, corners) in mesh.faces().iter().enumerate() {
-        let [a, b, c] = mesh.corners(face);
-        let area = (b - a).cross(&(c - a));
-        for &corner in corners {
-            if let Some(sum) = sums.get_mut(corner as usize) {
-                *sum += area;
-            }
-        }
-    }
-    sums.into_iter()
-        .map(|sum| {
-            sum.try_normalize(f64::MIN_POSITIVE)
-                .unwrap_or_else(Vector3::z)
-        })
-        .collect()
-}
-
 fn too_large(bytes: usize) -> Error {
-    crate::error::ErrorKind::Limit {
+    ErrorKind::Limit {
         file: "model".to_owned(),
         what: "bytes of a GLB file; write the light one",
         asked: bytes as u64,

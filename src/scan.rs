@@ -10,6 +10,7 @@ use crate::measure::plausible::odd_looks;
 use crate::measure::{MeasureSet, measure_body};
 use crate::mesh::MeshStats;
 use crate::parallel::{both, map_indices};
+use crate::part::Parts;
 use serde::{Deserialize, Serialize};
 
 /// A step on the way from a file to its measures, for progress on long work.
@@ -47,6 +48,8 @@ pub struct Provenance {
 pub struct Scan {
     /// The body in its frame.
     pub body: Body,
+    /// Trunk, legs, arms, neck and head, level by level.
+    pub parts: Parts,
     /// Landmarks found and missing.
     pub landmarks: Landmarks,
     /// Measures taken and withheld.
@@ -128,6 +131,7 @@ pub fn measure_scan_with(
             mesh: stats,
             frame: body.frame().clone(),
         },
+        parts: survey.parts,
         landmarks,
         measures,
         body,

@@ -145,20 +145,7 @@ fn sample(place: f64) -> usize {
 /// How bright each point is, 0 to 1, by its normal, which is that of the faces around it evened out
 /// once over the neighbours.
 fn shades(mesh: &TriMesh, eye: &Eye) -> Vec<f64> {
-    let mut normals = vec![Vector3::zeros(); mesh.points().len()];
-    for (face, corners) in mesh
-        .faces()
-        .iter()
-        .zip(0..)
-        .map(|(f, i)| (f, mesh.corners(i)))
-    {
-        let [a, b, c] = corners;
-        // Twice the area long: large faces count more.
-        let normal = (b - a).cross(&(c - a));
-        for &at in face {
-            normals[at as usize] += normal;
-        }
-    }
+    let normals = mesh.point_normals();
     let mut even = vec![Vector3::zeros(); normals.len()];
     for face in mesh.faces() {
         let sum: Vector3<f64> = face.iter().map(|&at| normals[at as usize]).sum();

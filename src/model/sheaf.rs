@@ -1,7 +1,7 @@
 //! Bytes and descriptions of a GLB file as they gather.
 
 use super::too_large;
-use crate::error::Result;
+use crate::error::{Error, Result};
 use gltf_json::accessor::{ComponentType, GenericComponentType, Type};
 use gltf_json::buffer::{Buffer, Target, View};
 use gltf_json::material::{PbrBaseColorFactor, PbrMetallicRoughness, StrengthFactor};
@@ -234,9 +234,10 @@ impl Sheaf {
             extensions: None,
             extras: None,
         });
-        let mut text = self.root.to_vec().map_err(|error| {
-            crate::error::Error::options(format!("the model cannot be described: {error}"))
-        })?;
+        let mut text = self
+            .root
+            .to_vec()
+            .map_err(|error| Error::options(format!("the model cannot be described: {error}")))?;
         // Each part ends at a multiple of four bytes: text is filled with spaces.
         text.resize(text.len().next_multiple_of(4), b' ');
         let all = HEADER + 2 * PART_HEADER + text.len() + self.bytes.len();
