@@ -1,6 +1,6 @@
 //! The command `batch`: its arguments, its bar, and where its table goes.
 
-use crate::{FrameArgs, PinArgs, read_text, refused};
+use crate::{FrameArgs, PinArgs, make_folder, read_text, refused};
 use clap::Args;
 use girthwise::batch::{
     BatchOptions, Held, MOST_JOBS, Row, RowSink, Shard, Table, Tally, find_scans, measure_all,
@@ -57,7 +57,7 @@ fn jobs(text: &str) -> Result<NonZeroUsize, String> {
 pub(crate) fn run(args: &BatchArgs) -> Result<Tally, Error> {
     let scans = args.shard.of(all_scans(args)?);
     if let Some(folder) = &args.profiles {
-        fs::create_dir_all(folder).map_err(|source| refused(folder, source))?;
+        make_folder(folder)?;
     }
     let header = args.shard.is_first();
     match &args.out {

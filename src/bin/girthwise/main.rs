@@ -305,7 +305,7 @@ fn run(command: Command) -> Result<ExitCode, Error> {
     let text = match command {
         Command::Batch(args) => return batch::run(&args).map(batch_code),
         Command::Model(args) => return shape::model(&args).map(|()| ExitCode::SUCCESS),
-        Command::Layers(args) => return shape::layers(&args).map(|()| ExitCode::SUCCESS),
+        Command::Layers(args) => shape::layers(&args),
         Command::GarmentSheet { kind } => Ok(Blank::from(kind).text().to_owned()),
         Command::Report(args) => report::run(&args),
         Command::TapeSheet(args) => tape::blank_sheet(&args),
@@ -392,16 +392,23 @@ fn warn(failed: usize) {
 
 /// Profile and plan, each in a file of its own.
 fn write_all(folder: &Path, profile: &Profile, plan: &CuttingPlan) -> Result<(), Error> {
-    fs::create_dir_all(folder).map_err(|source| refused(folder, source))?;
+    make_folder(folder)?;
     let files = [
         ("profile.json", profile.to_json()?),
         ("plan.json", json(plan)?),
     ];
     for (name, text) in files {
-        let path = folder.join(name);
-        fs::write(&path, text + "\n").map_err(|source| refused(&path, source))?;
+        write_file(&folder.join(name), text + "\n")?;
     }
     Ok(())
+}
+
+fn make_folder(folder: &Path) -> Result<(), Error> {
+    fs::create_dir_all(folder).map_err(|source| refused(folder, source))
+}
+
+fn write_file(path: &Path, bytes: impl AsRef<[u8]>) -> Result<(), Error> {
+    fs::write(path, bytes).map_err(|source| refused(path, source))
 }
 
 /// Profile and plan in one document.

@@ -1,7 +1,8 @@
 //! The command `report`: one page, and the drawings as files.
 
 use crate::{
-    ScanArgs, ShowArg, UnitArg, file_name, read_garment_sheet, read_sheet_at, refused, scanned,
+    ScanArgs, ShowArg, UnitArg, file_name, make_folder, read_garment_sheet, read_sheet_at, scanned,
+    write_file,
 };
 use clap::Args;
 use girthwise::Error;
@@ -10,14 +11,14 @@ use girthwise::fit::{FitRoutine, LevelFit};
 use girthwise::page::Page;
 use girthwise::profile::Profile;
 use girthwise::tape::TapeSet;
-use std::fs;
+use std::cell::OnceCell;
 use std::path::{Path, PathBuf};
 
 #[derive(Args)]
 pub(crate) struct ReportArgs {
     #[command(flatten)]
     scan: ScanArgs,
-    /// Tape sheet (CSV: measure, reading, side, repeat, note).
+    /// Tape sheet (CSV or TOML: measure, reading, side, repeat, note, who); tape-sheet writes a blank.
     #[arg(long)]
     tape: Option<PathBuf>,
     /// Unit of readings that name none, if the sheet itself does not say.
@@ -67,17 +68,18 @@ pub(crate) fn run(args: &ReportArgs) -> Result<String, Error> {
         plan,
         shown: args.show.into(),
     };
-    write(&args.out, page.html())?;
-    let figures = || all(&scan, &profile, plan, Units::One(args.show.into()));
+    write_file(&args.out, page.html())?;
+    let drawn = OnceCell::new();
+    let figures = || drawn.get_or_init(|| all(&scan, &profile, plan, Units::One(args.show.into())));
     if let Some(folder) = &args.svg {
-        each(folder, "svg", &figures(), |figure| {
+        each(folder, "svg", figures(), |figure| {
             Ok(figure.standalone().into_bytes())
         })?;
     }
     #[cfg(feature = "pictures")]
     if let Some(folder) = &args.png {
         let painter = girthwise::figure::Painter::default();
-        each(folder, "png", &figures(), |figure| painter.paint(figure))?;
+        each(folder, "png", figures(), |figure| painter.paint(figure))?;
     }
     Ok(format!(
         "Wrote {}. It shows a body: whoever has the file can see it.",
@@ -91,15 +93,11 @@ fn each(
     figures: &[Figure],
     bytes: impl Fn(&Figure) -> Result<Vec<u8>, Error>,
 ) -> Result<(), Error> {
-    fs::create_dir_all(folder).map_err(|source| refused(folder, source))?;
+    make_folder(folder)?;
     figures.iter().try_for_each(|figure| {
-        write(
+        write_file(
             &folder.join(format!("{}.{ending}", figure.name)),
             bytes(figure)?,
         )
     })
-}
-
-fn write(path: &Path, bytes: impl AsRef<[u8]>) -> Result<(), Error> {
-    fs::write(path, bytes).map_err(|source| refused(path, source))
 }

@@ -1,13 +1,12 @@
 //! The commands that draw the body: a model to turn round, layers to cut out.
 
-use super::{ScanArgs, print, refused, scanned};
+use super::{ScanArgs, make_folder, scanned, write_file};
 use clap::{Args, ValueEnum};
 use girthwise::layer::{Cut, Paper, Stack};
 use girthwise::length::reading::read_length;
 use girthwise::model::{Detail, glb};
 use girthwise::{Error, ErrorKind, Length, LengthUnit};
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 #[derive(Args)]
 pub(super) struct ModelArgs {
@@ -29,7 +28,7 @@ pub(super) fn model(args: &ModelArgs) -> Result<(), Error> {
     } else {
         Detail::Light
     };
-    write(&args.out, &glb(&scan, detail)?)
+    write_file(&args.out, glb(&scan, detail)?)
 }
 
 #[derive(Args)]
@@ -68,8 +67,8 @@ enum PaperArg {
     Letter,
 }
 
-/// Writes the layers.
-pub(super) fn layers(args: &LayersArgs) -> Result<(), Error> {
+/// Writes the layers; says what was cut.
+pub(super) fn layers(args: &LayersArgs) -> Result<String, Error> {
     let thick = args.every.as_deref().map(thickness).transpose()?;
     let scan = scanned(&args.scan)?;
     let level = |text: &str| Cut::named(text, &scan.landmarks);
@@ -85,12 +84,8 @@ pub(super) fn layers(args: &LayersArgs) -> Result<(), Error> {
                 Some(text) => level(text)?.height,
                 // The lower one: above it an arm is part of the trunk.
                 None => {
-                    let sides = [level("left armpit")?.height, level("right armpit")?.height];
-                    if sides[0] < sides[1] {
-                        sides[0]
-                    } else {
-                        sides[1]
-                    }
+                    let [left, right] = [level("left armpit")?, level("right armpit")?];
+                    Length::from_mm(left.height.mm().min(right.height.mm()))
                 }
             };
             Cut::every(thick, low, high)?
@@ -103,15 +98,15 @@ pub(super) fn layers(args: &LayersArgs) -> Result<(), Error> {
             PaperArg::A3 => Paper::A3,
             PaperArg::Letter => Paper::Letter,
         };
-        write(path, &stack.pdf(paper))?;
+        write_file(path, stack.pdf(paper))?;
     }
     if let Some(folder) = &args.svg {
-        fs::create_dir_all(folder).map_err(|source| refused(folder, source))?;
+        make_folder(folder)?;
         for (name, text) in stack.svg() {
-            write(&folder.join(name), text.as_bytes())?;
+            write_file(&folder.join(name), text)?;
         }
     }
-    print(&stack.say())
+    Ok(stack.say())
 }
 
 fn thickness(text: &str) -> Result<Length, Error> {
@@ -121,8 +116,4 @@ fn thickness(text: &str) -> Result<Length, Error> {
         }
         .into()
     })
-}
-
-fn write(path: &Path, bytes: &[u8]) -> Result<(), Error> {
-    fs::write(path, bytes).map_err(|source| refused(path, source))
 }

@@ -46,11 +46,9 @@ fn usual() -> Vec<MeasureId> {
     CATALOGUE
         .iter()
         .filter(|row| !uses(row.key).is_empty())
-        .flat_map(|row| match row.paired {
-            true => Side::BOTH
-                .map(|side| MeasureId::new(row.key, side))
-                .to_vec(),
-            false => vec![row.key.into()],
+        .flat_map(|row| {
+            let sides = Side::of_pair(row.paired).iter();
+            sides.map(|&side| MeasureId::new(row.key, side))
         })
         .collect()
 }
