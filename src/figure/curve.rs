@@ -35,10 +35,13 @@ pub fn girth_curve(profile: &Profile, units: Units) -> Option<Figure> {
     let content = html! {
         (axes.ticks(units))
         (names(&axes, &levels))
-        path class="curve" d=(path(
-            curve.taut_mm.iter().zip(&curve.heights_mm).map(|(&girth, &height)| axes.put(girth, height)),
-            false
-        )) {}
+        // Open where the scan shows nothing: a line there would be a guess.
+        @for stretch in curve.stretches() {
+            path class="curve" d=(path(
+                stretch.map(|i| axes.put(curve.taut_mm[i], curve.heights_mm[i])),
+                false
+            )) {}
+        }
         @for level in &levels { (level_dot(&axes, level)) }
         @for reading in &readings { (reading.drawn(&axes, units)) }
         (probe(axes.put(0.0, 0.0)[1], axes.up, FIELD[0], FIELD[1]))

@@ -5,6 +5,11 @@ use crate::parallel::map_indices;
 use crate::part::Piece;
 use crate::side::Side;
 use serde::{Deserialize, Serialize};
+use std::ops::Range;
+
+/// Neighbouring levels farther apart than this have a gap between them: the scan shows
+/// too little there to say anything of the girth.
+const GAP_MM: f64 = 15.0;
 
 /// A part of the body a girth curve follows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
@@ -17,6 +22,9 @@ pub enum CurvePart {
 }
 
 /// Girth of one body part against height, level by level, heights rising.
+///
+/// Where the skin is missing (a hole, an arm against the side) there are no levels. Nothing is
+/// read across such a gap: see [`GirthCurve::stretches`].
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct GirthCurve {
     /// Which part.
@@ -43,34 +51,68 @@ impl GirthCurve {
         }
     }
 
-    /// Taut girth at a height, linear between levels; `None` outside the curve.
+    /// The runs of levels without a gap, as ranges of their indices, rising.
+    ///
+    /// Levels more than 15 mm apart have a gap between them.
+    pub fn stretches(&self) -> impl Iterator<Item = Range<usize>> {
+        let runs = self.heights_mm.chunk_by(|low, high| high - low <= GAP_MM);
+        runs.scan(0, |start, run| {
+            let first = *start;
+            *start += run.len();
+            Some(first..*start)
+        })
+    }
+
+    /// Taut girth at a height, linear between levels; `None` outside the curve and in its gaps.
     #[must_use]
     pub fn taut_at(&self, height: Length) -> Option<Length> {
         self.read(&self.taut_mm, height)
     }
 
-    /// Girth along the skin at a height, linear between levels; `None` outside the curve.
+    /// Girth along the skin at a height, linear between levels; `None` outside the curve and in
+    /// its gaps.
     #[must_use]
     pub fn surface_at(&self, height: Length) -> Option<Length> {
         self.read(&self.surface_mm, height)
     }
 
     fn read(&self, girths: &[f64], height: Length) -> Option<Length> {
-        let h = height.mm();
-        let after = self.heights_mm.partition_point(|&level| level < h);
-        let exact = self.heights_mm.get(after)?;
-        if after == 0 {
-            return (*exact <= h).then(|| Length::from_mm(girths[0]));
-        }
-        let (h0, h1) = (self.heights_mm[after - 1], self.heights_mm[after]);
-        let (g0, g1) = (girths[after - 1], girths[after]);
-        Some(Length::from_mm(g0 + (g1 - g0) * (h - h0) / (h1 - h0)))
+        let stretch = self.stretch_at(height)?;
+        let levels = &self.heights_mm[stretch.clone()];
+        linear(levels, &girths[stretch], height.mm()).map(Length::from_mm)
     }
 
-    /// Slope of the taut girth at a height, mm of girth per mm upwards, over a window of ± `reach`.
+    /// The girth (along the skin, or taut) on the line between the nearest levels, across gaps
+    /// too: good for how much a level's uncertainty matters, not for a value.
+    pub(super) fn bridged_at(&self, height_mm: f64, surface: bool) -> Option<f64> {
+        let girths = if surface {
+            &self.surface_mm
+        } else {
+            &self.taut_mm
+        };
+        linear(&self.heights_mm, girths, height_mm)
+    }
+
+    /// The stretch that a height lies in.
+    fn stretch_at(&self, height: Length) -> Option<Range<usize>> {
+        self.stretches().find(|stretch| {
+            let (low, high) = (
+                self.heights_mm[stretch.start],
+                self.heights_mm[stretch.end - 1],
+            );
+            (low..=high).contains(&height.mm())
+        })
+    }
+
+    /// Slope of the taut girth at a height, mm of girth per mm upwards, over a window of ± `reach`
+    /// cut short where the levels end; `None` outside the curve and in its gaps.
     #[must_use]
     pub fn slope_at(&self, height: Length, reach: Length) -> Option<f64> {
-        let (first, last) = (*self.heights_mm.first()?, *self.heights_mm.last()?);
+        let stretch = self.stretch_at(height)?;
+        let (first, last) = (
+            self.heights_mm[stretch.start],
+            self.heights_mm[stretch.end - 1],
+        );
         let low = (height.mm() - reach.mm()).max(first);
         let high = (height.mm() + reach.mm()).min(last);
         if high <= low {
@@ -80,13 +122,14 @@ impl GirthCurve {
         Some(rise.mm() / (high - low))
     }
 
-    /// Heights at which the curve reads `taut`, rising.
+    /// Heights at which the curve reads `taut`, rising; none in its gaps.
     ///
     /// A flat stretch that reads exactly `taut` gives its lower end.
     #[must_use]
     pub fn heights_reading(&self, taut: Length) -> Vec<Length> {
         let over: Vec<f64> = self.taut_mm.iter().map(|girth| girth - taut.mm()).collect();
-        (1..over.len())
+        self.stretches()
+            .flat_map(|stretch| stretch.start + 1..stretch.end)
             .filter(|&i| (over[i - 1] < 0.0) != (over[i] < 0.0))
             .map(|i| {
                 let share = over[i - 1] / (over[i - 1] - over[i]);
@@ -95,6 +138,17 @@ impl GirthCurve {
             })
             .collect()
     }
+}
+
+/// A value on the straight line between the levels on either side of a height; `None` outside.
+fn linear(heights: &[f64], values: &[f64], height: f64) -> Option<f64> {
+    let after = heights.partition_point(|&level| level < height);
+    let above = *heights.get(after)?;
+    let Some(before) = after.checked_sub(1) else {
+        return (above <= height).then(|| values[0]);
+    };
+    let share = (height - heights[before]) / (above - heights[before]);
+    Some(values[before] + (values[after] - values[before]) * share)
 }
 
 #[cfg(test)]
@@ -132,5 +186,47 @@ mod tests {
         assert_eq!(heights.len(), 1);
         assert!((heights[0].mm() - 949.0).abs() < 1e-9);
         assert!(curve.heights_reading(Length::from_mm(1000.0)).is_empty());
+    }
+
+    /// The same frustum without the skin from 930 mm to 970 mm, as if a hand hid it.
+    #[test]
+    fn nothing_is_read_across_a_gap() {
+        let whole = frustum();
+        let shown = |i: &usize| !(930.0..=970.0).contains(&whole.heights_mm[*i]);
+        let kept: Vec<usize> = (0..whole.heights_mm.len()).filter(shown).collect();
+        let pick = |values: &[f64]| kept.iter().map(|&i| values[i]).collect::<Vec<f64>>();
+        let curve = GirthCurve {
+            part: CurvePart::Trunk,
+            heights_mm: pick(&whole.heights_mm),
+            taut_mm: pick(&whole.taut_mm),
+            surface_mm: pick(&whole.surface_mm),
+        };
+        assert_eq!(curve.stretches().collect::<Vec<_>>(), [0..40, 40..80]);
+        assert_eq!(whole.stretches().collect::<Vec<_>>(), [0..101]);
+
+        let mm = Length::from_mm;
+        assert_eq!(curve.taut_at(mm(950.0)), None);
+        assert_eq!(curve.surface_at(mm(950.0)), None);
+        assert_eq!(curve.slope_at(mm(950.0), mm(30.0)), None);
+        // 830 mm is the girth at 950 mm, which no one has seen; 880.7 mm that at 911 mm.
+        assert!(curve.heights_reading(mm(830.0)).is_empty());
+        assert_eq!(curve.heights_reading(mm(880.7)).len(), 1);
+        // The window ends where the levels end.
+        let slope = curve.slope_at(mm(920.0), mm(30.0)).unwrap();
+        assert!((slope + 1.3).abs() < 1e-9);
+        assert!((curve.bridged_at(950.0, false).unwrap() - 830.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_curve_without_levels_reads_nothing() {
+        let curve = GirthCurve {
+            part: CurvePart::Trunk,
+            heights_mm: Vec::new(),
+            taut_mm: Vec::new(),
+            surface_mm: Vec::new(),
+        };
+        assert_eq!(curve.stretches().count(), 0);
+        assert_eq!(curve.taut_at(Length::from_mm(950.0)), None);
+        assert!(curve.heights_reading(Length::from_mm(830.0)).is_empty());
     }
 }

@@ -5,7 +5,6 @@ use crate::landmark::{
     Arm, LandmarkKey, Landmarks, SHOULDER_SINE, SquareCut, Survey, cut_about, is_neck, square_cut,
     thinnest_neck,
 };
-use crate::length::Length;
 use crate::part::Piece;
 use crate::section::{Contour, Hull, PlaneAxes, Slicer};
 use crate::side::Side;
@@ -158,15 +157,7 @@ impl Reading {
 /// the changes one standard deviation up and down.
 pub(super) fn level_spread(curve: Option<&GirthCurve>, height: f64, sd: f64, surface: bool) -> f64 {
     let Some(curve) = curve else { return 0.0 };
-    let read = |h: f64| {
-        let at = Length::from_mm(h);
-        let girth = if surface {
-            curve.surface_at(at)
-        } else {
-            curve.taut_at(at)
-        };
-        girth.map(Length::mm)
-    };
+    let read = |h| curve.bridged_at(h, surface);
     let Some(here) = read(height) else { return 0.0 };
     root_mean_square(
         [height - sd, height + sd].into_iter().filter_map(read),
