@@ -198,7 +198,8 @@ fn toes(feet: &[Level], ahead: Vector2<f64>) -> Vote {
     for part in feet
         .iter()
         .filter(|l| l.share < 0.04)
-        .flat_map(|l| l.loops.iter())
+        // The feet; a third loop there is no part of them.
+        .flat_map(|l| l.loops.iter().take(2))
     {
         let (low, high) = along(&part.points, ahead);
         back = back.min(low);

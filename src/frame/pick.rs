@@ -4,6 +4,7 @@ use crate::error::{Error, Result};
 use crate::finding::Finding;
 use crate::mesh::TriMesh;
 use nalgebra::{Matrix3, Point3, Vector3};
+use std::collections::HashSet;
 
 /// A connected piece of a mesh.
 #[derive(Clone, Debug)]
@@ -40,7 +41,16 @@ pub(super) fn choose(
     count: usize,
     findings: &mut Vec<Finding>,
 ) -> Result<Option<Vec<u32>>> {
-    let mut pieces = pieces(mesh, of_face, count);
+    let faces = faces_of(of_face, count);
+    let faces_of = |piece: &Piece| {
+        faces
+            .get(piece.number as usize)
+            .map_or(&[][..], Vec::as_slice)
+    };
+    let numbered = faces.iter().zip(0..);
+    let mut pieces: Vec<Piece> = numbered
+        .map(|(faces, number)| measure(mesh, faces, number))
+        .collect();
     pieces.retain(|p| p.area > 0.0);
     let specks = count - pieces.len();
     pieces.sort_by(|a, b| b.area.total_cmp(&a.area));
@@ -54,18 +64,36 @@ pub(super) fn choose(
     let mut whole = body.clone();
     let mut kept = vec![body.number];
     let mut dropped: Vec<Piece> = Vec::new();
+    // Made when first asked for: most files have one piece.
+    let mut skin: Option<Skin> = None;
     // Largest first: an arm hangs on the trunk, a hand on the arm.
     for piece in pieces {
         let solid = piece.area > SMALL * body.area && !piece.is_plate() && !piece.is_rod();
         let like = piece.area > SECOND * body.area && piece.sizes[0] > SECOND * body.sizes[0];
-        let touches = piece.near(&whole, gap);
-        if solid && like && !touches {
+        let beside = piece.near(&whole, gap);
+        if solid && like && !beside {
             return Err(Error::body(format!(
                 "two bodies: beside the largest piece stands another with {:.0} % of its skin; save each person as a file of their own",
                 100.0 * piece.area / body.area
             )));
         }
-        if solid && touches && !(like && piece.is_lining_of(&body)) {
+        let mut touches = |piece: &Piece| {
+            let skin = skin.get_or_insert_with(|| {
+                let mut skin = Skin::new(gap);
+                for part in &kept {
+                    skin.add(mesh, &faces[*part as usize]);
+                }
+                skin
+            });
+            let touches = skin.touches(mesh, faces_of(piece));
+            if touches {
+                skin.add(mesh, faces_of(piece));
+            }
+            touches
+        };
+        let lining = like && piece.is_lining_of(&body);
+        // Two shells of one body, its front and its back, need not come near each other anywhere.
+        if solid && beside && !lining && (like || touches(&piece)) {
             whole.join(&piece);
             kept.push(piece.number);
         } else {
@@ -144,7 +172,66 @@ impl Piece {
     }
 }
 
-fn pieces(mesh: &TriMesh, of_face: &[u32], count: usize) -> Vec<Piece> {
+/// The space about the skin of what is kept, in cubes as wide as the gap that shells may leave.
+///
+/// Boxes about the pieces do not do: that of a body with its arms held out has room for lumps of
+/// debris as large as a foot.
+struct Skin {
+    gap: f64,
+    cubes: HashSet<[i64; 3]>,
+}
+
+impl Skin {
+    fn new(gap: f64) -> Self {
+        Self {
+            gap,
+            cubes: HashSet::new(),
+        }
+    }
+
+    #[expect(
+        clippy::cast_possible_truncation,
+        reason = "a body is a few hundred gaps long; what is farther off saturates"
+    )]
+    fn cube(&self, p: &Point3<f64>) -> [i64; 3] {
+        [p.x, p.y, p.z].map(|x| (x / self.gap).floor() as i64)
+    }
+
+    /// Corners and middles of faces: of facets wider than twice the gap some room is missed.
+    fn places<'m>(mesh: &'m TriMesh, faces: &'m [usize]) -> impl Iterator<Item = Point3<f64>> + 'm {
+        faces.iter().flat_map(|&face| {
+            let [a, b, c] = mesh.corners(face);
+            [
+                a,
+                b,
+                c,
+                Point3::from((a.coords + b.coords + c.coords) / 3.0),
+            ]
+        })
+    }
+
+    fn add(&mut self, mesh: &TriMesh, faces: &[usize]) {
+        for place in Self::places(mesh, faces) {
+            let cube = self.cube(&place);
+            self.cubes.insert(cube);
+        }
+    }
+
+    /// True if any of the faces lies in a cube of the skin or in one next to it.
+    fn touches(&self, mesh: &TriMesh, faces: &[usize]) -> bool {
+        let cubes: HashSet<[i64; 3]> = Self::places(mesh, faces).map(|p| self.cube(&p)).collect();
+        let next = || -1..=1;
+        let steps: Vec<[i64; 3]> = next()
+            .flat_map(|i| next().flat_map(move |j| next().map(move |k| [i, j, k])))
+            .collect();
+        cubes.iter().any(|cube| {
+            let beside = |step: &[i64; 3]| [0, 1, 2].map(|n| cube[n].saturating_add(step[n]));
+            steps.iter().any(|step| self.cubes.contains(&beside(step)))
+        })
+    }
+}
+
+fn faces_of(of_face: &[u32], count: usize) -> Vec<Vec<usize>> {
     let mut groups = vec![Vec::new(); count];
     for (&number, face) in of_face.iter().zip(0..) {
         if let Some(group) = groups.get_mut(number as usize) {
@@ -152,10 +239,6 @@ fn pieces(mesh: &TriMesh, of_face: &[u32], count: usize) -> Vec<Piece> {
         }
     }
     groups
-        .iter()
-        .zip(0..)
-        .map(|(faces, number)| measure(mesh, faces, number))
-        .collect()
 }
 
 fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
@@ -220,4 +303,66 @@ fn main_directions(
         }
     }
     spread.symmetric_eigen().eigenvectors
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::mesh::samples::icosphere;
+
+    /// Ellipsoids with their middles and half-axes, in mm.
+    fn scene(parts: &[([f64; 3], [f64; 3])]) -> TriMesh {
+        let (shape, faces) = icosphere(4);
+        let mut points = Vec::new();
+        let mut all = Vec::new();
+        for (middle, half) in parts {
+            let first = u32::try_from(points.len()).unwrap();
+            let place = |p: &[f64; 3]| Point3::from([0, 1, 2].map(|k| middle[k] + half[k] * p[k]));
+            points.extend(shape.iter().map(place));
+            all.extend(faces.iter().map(|face| face.map(|corner| corner + first)));
+        }
+        TriMesh::new(points, all).unwrap()
+    }
+
+    fn kept(mesh: &TriMesh) -> (Option<Vec<u32>>, Vec<Finding>) {
+        let (parts, mut findings) = (mesh.components(), Vec::new());
+        let kept = choose(mesh, parts.of_face(), parts.count(), &mut findings).unwrap();
+        (kept, findings)
+    }
+
+    const TRUNK: ([f64; 3], [f64; 3]) = ([0.0; 3], [150.0, 100.0, 850.0]);
+    /// 10 mm off the trunk, as where a scan is torn at the armpit, with 4 % of its skin.
+    const ARMS: [([f64; 3], [f64; 3]); 2] = [
+        ([220.0, 0.0, 0.0], [60.0, 60.0, 60.0]),
+        ([-220.0, 0.0, 0.0], [60.0, 60.0, 60.0]),
+    ];
+
+    #[test]
+    fn what_hangs_on_the_body_stays() {
+        let (kept, findings) = kept(&scene(&[TRUNK, ARMS[0], ARMS[1]]));
+        assert_eq!(kept, None);
+        assert!(findings.is_empty());
+    }
+
+    /// Beside the shoulder, between trunk and arm as boxes go: 135 mm off the skin.
+    #[test]
+    fn a_lump_beside_the_body_goes() {
+        let lump = ([280.0, 0.0, 700.0], [60.0, 60.0, 60.0]);
+        let mesh = scene(&[TRUNK, ARMS[0], ARMS[1], lump]);
+        let (kept, findings) = kept(&mesh);
+        let bounds = mesh
+            .keep_components(&mesh.components(), &kept.unwrap())
+            .bounds()
+            .unwrap();
+        assert!((bounds.max.x - 280.0).abs() < 1e-6, "{bounds:?}");
+        assert_eq!(findings[0].topic, "debris");
+    }
+
+    /// An arm that touches the body by its hand's neighbour only: each hangs on what was kept before.
+    #[test]
+    fn a_chain_of_shells_stays() {
+        let hand = ([340.0, 0.0, 0.0], [50.0, 50.0, 50.0]);
+        let (kept, _) = kept(&scene(&[TRUNK, hand, ARMS[0]]));
+        assert_eq!(kept, None);
+    }
 }

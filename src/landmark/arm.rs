@@ -78,6 +78,9 @@ const STUMP: f64 = 0.025;
 /// A wrist has at most this share of the greatest girth above it (ANSUR II wrist
 /// over forearm, both sexes: 0.58 ± 0.03).
 const THINNER: f64 = 0.8;
+/// Least girth of a wrist as a share of the stature: two thirds of the mean (ANSUR II wrist: 0.095 ± 0.004
+/// women, 0.100 ± 0.005 men, least of all 0.082). What is thinner is a finger, or an arm of which half is missing.
+const LEAST_WRIST: f64 = 0.065;
 /// Another thin place with a girth within this of the least may be the wrist as well.
 const RIVAL: f64 = 1.1;
 /// A hand has at least this share of the wrist's girth (ANSUR II hand over wrist: about 1.2, from memory).
@@ -133,7 +136,7 @@ pub(super) fn points(
     let thickest = girths.window(ARMPIT_MM, high).map(|(_, girth)| girth);
     let thickest = thickest.fold(0.0, f64::max);
     let mut thin = girths.extremes(Kind::Least, low, high, REACH_MM);
-    thin.retain(|least| least.value < THINNER * thickest);
+    thin.retain(|least| (LEAST_WRIST * s..THINNER * thickest).contains(&least.value));
     thin.sort_by(|a, b| a.value.total_cmp(&b.value));
     let rivals = |least: &Extreme| {
         let near = thin
@@ -150,7 +153,12 @@ pub(super) fn points(
     let least = thin.first().filter(shows);
     let no_wrist =
         "the arm has no one thinnest place above the hand; is the whole hand on the scan?";
-    let least = least.map(|wide| (girths.sharpened(*wide, Kind::Least, REACH_MM), rivals(wide)));
+    let least = least.map(|wide| {
+        // Flat over all that the girths' scatter may have lowered below it.
+        let noise = girths.fit(wide.at, REACH_MM).map_or(0.0, |fit| fit.noise);
+        let sharp = girths.sharpened(*wide, Kind::Least, REACH_MM);
+        (girths.jittered(sharp, noise), rivals(wide))
+    });
     let pinned = pinned_wrist.map(|mark| arm.axis.nearest(&Point3::from(mark.point_mm)));
     let Some(wrist_at) = pinned.or(least.map(|(least, _)| least.at)) else {
         return [missing(elbow_key, no_wrist), missing(wrist_key, no_wrist)];

@@ -99,6 +99,9 @@ const CHEST: f64 = 0.05;
 /// lies 0.025; ANSUR II has the notch of the breastbone, some mm lower still, at 0.041 and 0.045.
 const SHARE_OF_CHEST: f64 = 0.3;
 
+/// Radius of the hardest bend that missing skin is taken to hide in front of the throat, in mm.
+const PIT_MM: f64 = 50.0;
+
 /// The pit of the throat is where the midline in front lies farthest back; the front neck point lies
 /// at its lower edge.
 pub(super) fn front_neck(survey: &Survey<'_>, midline: &[Contour]) -> Found {
@@ -123,12 +126,23 @@ pub(super) fn front_neck(survey: &Survey<'_>, midline: &[Contour]) -> Found {
         .ok_or_else(|| {
             missing("the front of the neck shows no pit above the breastbone; is skin, a beard or a collar in the way?")
         })?;
+    let hidden = |(from, to): (f64, f64)| {
+        missing(&format!(
+            "skin is missing in front of the throat between {from:.0} and {to:.0} mm; scan again, or feel for the notch over the breastbone and pin it"
+        ))
+    };
+    let pit = profile
+        .sure(pit, Kind::Least, (low, top), PIT_MM)
+        .map_err(hidden)?;
     let at = lower_edge(&profile, pit.at, s).unwrap_or(pit.at);
+    if let Some(gap) = profile.gap(at - REACH * s, pit.at) {
+        return Err(hidden(gap));
+    }
     Ok(Landmark {
         key,
         side: None,
         point_mm: [0.0, profile.value_at(at).unwrap_or(pit.value), at],
-        sd_mm: 0.006 * s,
+        sd_mm: (0.006 * s).hypot(pit.sd),
         confidence: Confidence::Fair,
         rule: "lower edge of the pit of the throat: where the midline in front has done three tenths of its turn from the pit into the lean of the chest".to_owned(),
     })
@@ -146,7 +160,11 @@ fn lower_edge(profile: &Series, pit: f64, s: f64) -> Option<f64> {
     leans.last_crossing(SHARE_OF_CHEST * chest, pit - CHEST * s, pit)
 }
 
-/// How far back (`f64::min`) or forward (`f64::max`) upright contours reach, by height.
+/// No neck is less deep than this share of its height, 50 mm: what is less has its front or its back missing.
+const LEAST_DEPTH: f64 = 0.03;
+
+/// How far back (`f64::min`) or forward (`f64::max`) upright contours reach, by height; without the
+/// heights at which front or back is missing.
 fn profile(
     contours: &[Contour],
     low: f64,
@@ -157,11 +175,15 @@ fn profile(
     let mut samples = Vec::new();
     let mut at = low;
     while at <= high {
-        let crossing = contours
-            .iter()
-            .flat_map(|c| c.crossings(1, at))
-            .reduce(outer);
-        samples.extend(crossing.map(|y| (at, y)));
+        let crossings: Vec<f64> = contours.iter().flat_map(|c| c.crossings(1, at)).collect();
+        let end = |outer: fn(f64, f64) -> f64| crossings.iter().copied().reduce(outer);
+        let deep = end(f64::max)
+            .zip(end(f64::min))
+            .is_some_and(|(front, back)| front - back > LEAST_DEPTH * high);
+        // Skin that is entered is left again, unless some of it is missing.
+        if deep && crossings.len().is_multiple_of(2) {
+            samples.extend(end(outer).map(|y| (at, y)));
+        }
         at += step;
     }
     Series::new(samples)

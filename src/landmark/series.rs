@@ -227,6 +227,19 @@ impl Series {
         Ok(extreme)
     }
 
+    /// The first stretch between two places that is too long without samples to say anything of it.
+    pub(crate) fn gap(&self, low: f64, high: f64) -> Option<(f64, f64)> {
+        let inside = self.window(low, high).map(|(at, _)| at);
+        let mut last = low;
+        for at in inside.chain([high]) {
+            if at - last > GAP_MM {
+                return Some((last, at));
+            }
+            last = at;
+        }
+        None
+    }
+
     /// The vertex of the parabola about a sample that is an extreme of the smoothed series.
     fn refine(&self, near: f64, kind: Kind, reach: f64) -> Option<Extreme> {
         let fit = self.fit(near, reach)?;
@@ -314,6 +327,17 @@ impl Series {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Samples every 2 mm but for 12 mm: that is a gap; the ends of the window count too.
+    #[test]
+    fn stretches_without_samples() {
+        let at = (0..50).map(|i| 2.0 * f64::from(i));
+        let series = Series::new(at.filter(|a| !(41.0..=51.0).contains(a)).map(|a| (a, 0.0)));
+        assert_eq!(series.gap(0.0, 98.0), Some((40.0, 52.0)));
+        assert_eq!(series.gap(0.0, 40.0), None);
+        assert_eq!(series.gap(60.0, 98.0), None);
+        assert_eq!(series.gap(60.0, 110.0), Some((98.0, 110.0)));
+    }
 
     /// A parabola with its vertex between samples is found exactly.
     #[test]

@@ -2,7 +2,7 @@
 
 use super::{REACH, ROUND_MM, clear_if, hidden, missing};
 use crate::landmark::series::Kind;
-use crate::landmark::{Found, Landmark, LandmarkKey, Survey};
+use crate::landmark::{Confidence, Found, Landmark, LandmarkKey, Survey};
 
 /// Highest level at which a belly can stand out most, as a share of the stature: the lowest rib
 /// (ANSUR II: tenth rib 0.6485 ± 0.0111 and 0.6380 ± 0.0120), above which it is the chest.
@@ -11,6 +11,10 @@ const TOP: f64 = 0.66;
 /// Below this, over the crotch and in shares of the stature, it is no longer the belly that stands
 /// out: 50 mm.
 const ABOVE_CROTCH: f64 = 0.03;
+
+/// A level that stands out less by no more than this share of its distance is a rival: leaning by
+/// two degrees, as people sway and scans stand, turns the one into the other.
+const SWAY: f64 = 0.035;
 
 /// The greatest forward projection between crotch and under-bust.
 pub(in crate::landmark) fn belly(survey: &Survey<'_>, under_bust: Option<&Landmark>) -> Found {
@@ -35,6 +39,13 @@ pub(in crate::landmark) fn belly(survey: &Survey<'_>, under_bust: Option<&Landma
         .map_err(|gap| missing(key, None, hidden("the belly", gap)))?;
     let piece = survey.parts.trunk.nearest(most.at);
     let most = front.jittered(most, piece.map_or(0.0, |p| p.contour.noise_mm()));
+    // Half the way to a rival: the belly is one of the two.
+    let rivals = front.extremes(Kind::Greatest, low, high, reach).into_iter();
+    let rival = rivals
+        .map(|other| (most.value - other.value, (most.at - other.at).abs()))
+        .filter(|&(less, apart)| less < SWAY * apart)
+        .map(|(_, apart)| apart)
+        .fold(0.0, f64::max);
     let foremost = piece.and_then(|piece| {
         let points = piece.contour.points().iter();
         points.max_by(|a, b| a[1].total_cmp(&b[1])).copied()
@@ -44,8 +55,16 @@ pub(in crate::landmark) fn belly(survey: &Survey<'_>, under_bust: Option<&Landma
         key,
         side: None,
         point_mm: [x, y, most.at],
-        sd_mm: most.sd.hypot(survey.step_sd()).hypot(0.5 * most.flat),
-        confidence: clear_if(most.flat < 0.015 * s),
+        sd_mm: most
+            .sd
+            .hypot(survey.step_sd())
+            .hypot(0.5 * most.flat)
+            .hypot(0.5 * rival),
+        confidence: if rival > 0.0 {
+            Confidence::Rough
+        } else {
+            clear_if(most.flat < 0.015 * s)
+        },
         rule: "greatest forward projection between crotch and under-bust".to_owned(),
     })
 }
