@@ -62,6 +62,9 @@ const NEAR_MM: f64 = 30.0;
 /// Greatest correlation of neighbouring samples that is told from their scatter.
 const MOST_KIN: f64 = 0.8;
 
+/// By how much each parabola of [`Series::steadied`] is wider than the last.
+const WIDER: f64 = 1.5;
+
 /// A change of the value that neither tape nor eye can tell.
 const FLAT_MM: f64 = 0.5;
 
@@ -169,6 +172,70 @@ impl Series {
             }
         }
         best
+    }
+
+    /// The extreme by wider parabolas, as far as they tell of the same place, up to `most` wide.
+    ///
+    /// A wider parabola is surer of its vertex, but lies off it where the series rises unlike on
+    /// either side. Half as wide again, and again, is believed as long as its vertex lies within one
+    /// standard uncertainty of each narrower one's (Lepski's way to let the samples' own noise choose
+    /// the window): a smooth series keeps its narrow one, a noisy or a coarsely faceted one is averaged.
+    pub(crate) fn steadied(&self, narrow: Extreme, kind: Kind, reach: f64, most: f64) -> Extreme {
+        let mut believed = vec![narrow];
+        let mut reach = WIDER * reach;
+        while reach <= most {
+            let best = believed[believed.len() - 1];
+            let Some(wide) = self.vertex(best.at, kind, reach) else {
+                break;
+            };
+            let same = |e: &Extreme| (wide.at - e.at).abs() <= e.sd;
+            if !believed.iter().all(same) || wide.sd >= best.sd {
+                break;
+            }
+            believed.push(wide);
+            reach *= WIDER;
+        }
+        believed[believed.len() - 1]
+    }
+
+    /// How far from an extreme the farthest other one lies whose value is worse by no more than `within`; 0 if none.
+    pub(crate) fn rival(
+        &self,
+        extreme: &Extreme,
+        kind: Kind,
+        (low, high): (f64, f64),
+        reach: f64,
+        within: f64,
+    ) -> f64 {
+        let sign = if kind == Kind::Greatest { 1.0 } else { -1.0 };
+        let others = self.extremes(kind, low, high, reach).into_iter();
+        others
+            .filter(|other| sign * (extreme.value - other.value) <= within)
+            .map(|other| (other.at - extreme.at).abs())
+            .fold(0.0, f64::max)
+    }
+
+    /// An extreme among others that are as strong but for what `jitter` makes: in the middle of them.
+    pub(crate) fn settled(
+        &self,
+        extreme: Extreme,
+        kind: Kind,
+        window: (f64, f64),
+        reach: f64,
+        jitter: f64,
+    ) -> Extreme {
+        let rivalled = self.rival(&extreme, kind, window, reach, 2.0 * jitter) > reach;
+        self.centred(extreme, if rivalled { jitter } else { 0.0 })
+    }
+
+    /// The vertex of the parabola about a place, if it bends the right way and the samples go on to
+    /// both sides of it.
+    fn vertex(&self, near: f64, kind: Kind, reach: f64) -> Option<Extreme> {
+        let fit = self.fit(near, reach)?;
+        let (first, last) = (*self.at.first()?, *self.at.last()?);
+        let whole = first <= near - 0.9 * reach && near + 0.9 * reach <= last;
+        let right_way = (fit.bend < 0.0) == (kind == Kind::Greatest);
+        (whole && right_way).then(|| self.refine(near, kind, reach))?
     }
 
     /// A stretch between `low` and `high` without samples in which a stronger value than `found`

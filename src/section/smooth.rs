@@ -60,15 +60,19 @@ impl Contour {
     }
 }
 
-/// Jitter from which a contour is smoothed before it is read, in mm, over half
-/// of what facets as long as its steps lie inside a round one. Points of a cut
-/// share vertices, so that their jitter is a third to a half of the skin's noise.
+/// Jitter from which a contour is smoothed before it is read, in mm, over what its facets explain.
+/// Points of a cut share vertices, so that their jitter is a third to a half of the skin's noise.
 const JITTER_MM: f64 = 0.06;
+
+/// Jitter of a regular polygon, in depths of its facets: each corner lies a whole depth off the line
+/// between its neighbours, of which a single point's share is 1/√1.5 (see [`Contour::jitter_mm`]). The
+/// corners of a polygon whose sides are not all alike lie half as far to twice as far off, the middle one nearer.
+const FACET_JITTER: f64 = 1.4826 * 0.816_496_580_927_726;
 
 impl Contour {
     /// True if its skin is rougher than its facets explain.
     pub(crate) fn is_rough(&self) -> bool {
-        self.jitter_mm() > JITTER_MM + 0.5 * facet_depth(self)
+        self.jitter_mm() > JITTER_MM + FACET_JITTER * facet_depth(self)
     }
 
     /// Its jitter, if its skin is rougher than its facets explain; otherwise 0.
