@@ -165,7 +165,9 @@ fn measure_pinned(path: &Path) -> Result<Scan, Box<dyn Error>> {
 fn score_paths(truth: &Path, scan: &Scan, scores: &mut Scores) {
     let truth = truth::references(&truth::read(truth));
     for reference in truth.iter().filter(|r| PATHS.contains(&r.id.key)) {
-        let score = scores.entry((reference.basis, reference.id.key)).or_default();
+        let score = scores
+            .entry((reference.basis, reference.id.key))
+            .or_default();
         match scan.measures.get(reference.id) {
             Some(found) => {
                 let error = found.value - reference.value;
