@@ -16,13 +16,20 @@
 //! facets, turned) with a record `FILE.perturb.json` beside them: `input` (the body's
 //! file), `preset` (what was done, or else the end of the file's name after `--`),
 //! `unit`, `sides_swapped` and `matrix` (body frame to file). Each kind of change gets
-//! tables of its own. Last comes how well the stated uncertainties foretell the errors.
+//! tables of its own. Lengths over the skin are scored once more with both their ends pinned to
+//! the truth's own points, which shows the path without the landmarks. Last comes how well the
+//! stated uncertainties foretell the errors.
 #![expect(clippy::print_stdout, reason = "the table is what the program is for")]
 
 use girthwise::frame::FrameOptions;
+use girthwise::ingest::{Limits, read_scan};
+use girthwise::landmark::{LandmarkKey, Pin, PinPlace, Pins};
+use girthwise::length::Length;
 use girthwise::measure::Key;
 use girthwise::measure::accuracy::{Coverage, ErrorSummary, Verdict};
-use girthwise::scan::Scan;
+use girthwise::scan::{Scan, ScanOptions, measure_scan_with};
+use girthwise::side::Side;
+use serde_json::Value;
 use std::collections::BTreeMap;
 use std::error::Error;
 use std::path::{Path, PathBuf};
@@ -51,12 +58,16 @@ fn main() -> Result<(), Box<dyn Error>> {
     let home = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/bodies");
     let mut folders = std::env::args_os().skip(1).map(PathBuf::from);
     let bodies = folders.next().unwrap_or(home);
-    let mut clean = Scores::new();
+    let (mut clean, mut pinned) = (Scores::new(), Scores::new());
     for path in files(&bodies)? {
         let name = path.file_stem().unwrap_or_default().to_string_lossy();
         match scored::measure(&path, &FrameOptions::default()) {
             Ok(scan) => score(&name, &truth_of(&path), &scan, &mut clean),
             Err(error) => println!("{name}: not measured: {error}"),
+        }
+        match measure_pinned(&path) {
+            Ok(scan) => score_paths(&truth_of(&path), &scan, &mut pinned),
+            Err(error) => println!("{name}: not measured with pins: {error}"),
         }
     }
     let mut kinds = BTreeMap::from([(CLEAN.to_owned(), clean)]);
@@ -69,6 +80,8 @@ fn main() -> Result<(), Box<dyn Error>> {
             print_table(scores.iter().filter(|((b, _), _)| *b == basis));
         }
     }
+    println!("\nLengths between the truth's own points, put by pins: the path alone (mm).\n");
+    print_table(pinned.iter());
     println!(
         "\nErrors within one and two of their stated standard uncertainties, and the worst:\n"
     );
@@ -98,6 +111,71 @@ fn changed(
         }
     }
     Ok(())
+}
+
+/// Landmarks that lengths over the skin end at, and their names in truth files (`{}` is R or L).
+const ENDS: &[(LandmarkKey, &str)] = &[
+    (LandmarkKey::BackNeckPoint, "back_neck_point"),
+    (LandmarkKey::FrontNeckPoint, "front_neck_point"),
+    (LandmarkKey::SideNeckPoint, "side_neck_point_{}"),
+    (LandmarkKey::ShoulderPoint, "shoulder_point_{}"),
+    (LandmarkKey::BustPoint, "bust_point_{}"),
+];
+
+/// Lengths between them, and down to the narrowest waist.
+const PATHS: &[Key] = &[
+    Key::ShoulderPointBreadth,
+    Key::ShoulderLength,
+    Key::ShoulderSlope,
+    Key::NeckToBustLength,
+    Key::FrontWaistLength,
+    Key::BackWaistLength,
+];
+
+/// Measures a body with the ends of its lengths put where the truth file has them.
+fn measure_pinned(path: &Path) -> Result<Scan, Box<dyn Error>> {
+    let truth = truth::read(&truth_of(path));
+    let mm = |place: String| truth.pointer(&place).and_then(Value::as_f64);
+    let mut pins = Pins::NONE;
+    for &(key, name) in ENDS {
+        for &side in key.sides() {
+            let letter = if side == Some(Side::Left) { "L" } else { "R" };
+            let name = name.replace("{}", letter);
+            let point = [0, 1, 2].map(|k| mm(format!("/landmarks/{name}/point/{k}")));
+            if let [Some(x), Some(y), Some(z)] = point {
+                let place = PinPlace::FilePoint([x, y, z]);
+                let at = Pin::at_height(key, side, Length::ZERO);
+                pins.add(Pin { place, ..at })?;
+            }
+        }
+    }
+    if let Some(height) = mm("/levels/waist_narrowest/height".to_owned()) {
+        let height = Length::from_mm(height);
+        pins.add(Pin::at_height(LandmarkKey::WaistNarrowest, None, height))?;
+    }
+    let options = ScanOptions {
+        pins,
+        ..ScanOptions::default()
+    };
+    let raw = read_scan(path, &Limits::default())?;
+    Ok(measure_scan_with(raw, &options, |_| {})?)
+}
+
+/// Scores the lengths between pinned points.
+fn score_paths(truth: &Path, scan: &Scan, scores: &mut Scores) {
+    let truth = truth::references(&truth::read(truth));
+    for reference in truth.iter().filter(|r| PATHS.contains(&r.id.key)) {
+        let score = scores
+            .entry((reference.basis, reference.id.key))
+            .or_default();
+        match scan.measures.get(reference.id) {
+            Some(found) => {
+                let error = found.value - reference.value;
+                score.errors.push((error, found.spread.sd));
+            }
+            None => score.withheld += 1,
+        }
+    }
 }
 
 const fn title(basis: Basis) -> &'static str {

@@ -145,11 +145,9 @@ impl Reading {
         }
     }
 
-    /// An inscribed polygon of n equal sides is short by π²/6n².
+    /// See [`Contour::facet_shortfall_mm`].
     fn facet_sd(&self) -> f64 {
-        #[expect(clippy::cast_precision_loss, reason = "far fewer than 2^52 points")]
-        let n = self.points as f64;
-        self.surface_mm * PI * PI / (6.0 * n * n)
+        self.contour.facet_shortfall_mm()
     }
 }
 

@@ -78,22 +78,10 @@ pub fn taut(
     let Some((contour, (from, _), (to, _))) = best else {
         return Err("there is no skin between its ends".to_owned());
     };
-    let arcs = arcs(contour, from, to);
-    let outermost = |arc: &Vec<[f64; 2]>| {
-        let n = arc.len().max(1);
-        #[expect(clippy::cast_precision_loss, reason = "far fewer than 2^52 points")]
-        let mean = arc
-            .iter()
-            .map(|p| p[0] * out[0] + p[1] * out[1])
-            .sum::<f64>()
-            / n as f64;
-        mean
-    };
-    let arc = arcs
-        .into_iter()
-        .max_by(|x, y| outermost(x).total_cmp(&outermost(y)))
-        .filter(|arc| arc.len() > 1)
-        .ok_or_else(|| "skin is missing between its ends".to_owned())?;
+    let arc = arc(contour, from, to, out);
+    if arc.len() < 2 {
+        return Err("skin is missing between its ends".to_owned());
+    }
     // The ends are points of the skin; the contour's own points nearest to them need not be.
     let inner = &arc[1..arc.len() - 1];
     let string: Vec<[f64; 2]> = [a]
@@ -104,22 +92,26 @@ pub fn taut(
     Ok(taut_over(&string, out))
 }
 
-/// The ways along a contour from one of its points to another, both ends included.
-fn arcs(contour: &Contour, from: usize, to: usize) -> Vec<Vec<[f64; 2]>> {
+/// The outer one of the two ways along a contour between two of its points, both ends included.
+///
+/// The normals of a way from a to b, each weighed by its length, add up to the chord b − a turned by a
+/// right angle, whatever lies between: outward on the one way, inward on the other. That holds for a
+/// head held so far forward that most of the longer way lies before the shorter.
+fn arc(contour: &Contour, from: usize, to: usize, out: [f64; 2]) -> Vec<[f64; 2]> {
     let points = contour.points();
     let n = points.len();
-    let walk = |from: usize, to: usize| {
-        let count = (to + n - from) % n;
-        (0..=count)
-            .map(|i| points[(from + i) % n])
-            .collect::<Vec<_>>()
-    };
-    if contour.is_closed() {
-        vec![walk(from, to), walk(to, from)]
-    } else {
-        let (low, high) = (from.min(to), from.max(to));
-        vec![points[low..=high].to_vec()]
+    if !contour.is_closed() {
+        return points[from.min(to)..=from.max(to)].to_vec();
     }
+    let chord = [0, 1].map(|k| points[to][k] - points[from][k]);
+    let outward = out[0] * chord[1] - out[1] * chord[0] > 0.0;
+    let (first, last) = if outward == contour.is_counter_clockwise() {
+        (from, to)
+    } else {
+        (to, from)
+    };
+    let count = (last + n - first) % n;
+    (0..=count).map(|i| points[(first + i) % n]).collect()
 }
 
 /// Length of a string held taut over the outer side of an arc, from its first point to its last.
@@ -165,6 +157,28 @@ mod tests {
             arc.push([120.0 * b.cos(), 120.0 * b.sin()]);
             let found = taut_over(&arc, [0.0, 1.0]);
             assert!((found - exact).abs() < 1e-4, "{angle}: {found}");
+        }
+    }
+
+    /// A square of side 100 whose far side carries a nose of 300 with a thousand points: the way from its
+    /// near corners over the near side is the near side, either way round.
+    #[test]
+    fn the_outer_way_does_not_depend_on_where_points_are_dense() {
+        let nose = (0..1000).map(|i| {
+            let up = 0.1 * f64::from(i);
+            [300.0 * (PI * up / 100.0).sin(), 200.0 + up]
+        });
+        let square = [[0.0, 300.0], [-100.0, 300.0], [-100.0, 0.0], [0.0, 0.0]];
+        let mut points: Vec<[f64; 2]> = square.into_iter().chain(nose).collect();
+        for _ in 0..2 {
+            let contour = crate::section::closed_for_tests(points.clone());
+            let at = |p: [f64; 2]| points.iter().position(|q| *q == p).unwrap();
+            let (from, to) = (at([0.0, 0.0]), at([0.0, 200.0]));
+            for (from, to) in [(from, to), (to, from)] {
+                assert_eq!(arc(&contour, from, to, [1.0, 0.0]).len(), 2);
+                assert!(arc(&contour, from, to, [-1.0, 0.0]).len() > 1000);
+            }
+            points.reverse();
         }
     }
 

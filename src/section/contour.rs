@@ -175,6 +175,11 @@ impl Contour {
         self.moments().0.abs()
     }
 
+    /// True if it runs round the area within against the clock.
+    pub(crate) fn is_counter_clockwise(&self) -> bool {
+        self.moments().0 > 0.0
+    }
+
     /// Centre of the area within; the mean of the points if it has no area.
     #[must_use]
     pub fn centroid(&self) -> [f64; 2] {

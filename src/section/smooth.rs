@@ -4,7 +4,7 @@ use super::Contour;
 use super::hull::distance;
 use nalgebra::{Matrix3, Vector3};
 use std::borrow::Cow;
-use std::f64::consts::PI;
+use std::f64::consts::{PI, TAU};
 
 /// Half-width along the contour of the parabolas laid through it, in steps of
 /// the contour and in mm: enough points to take off three quarters of the
@@ -60,15 +60,19 @@ impl Contour {
     }
 }
 
-/// Jitter from which a contour is smoothed before it is read, in mm, over half
-/// of what facets as long as its steps lie inside a round one. Points of a cut
-/// share vertices, so that their jitter is a third to a half of the skin's noise.
+/// Jitter from which a contour is smoothed before it is read, in mm, over what its facets explain.
+/// Points of a cut share vertices, so that their jitter is a third to a half of the skin's noise.
 const JITTER_MM: f64 = 0.06;
+
+/// Jitter of a regular polygon, in depths of its facets: each corner lies a whole depth off the line
+/// between its neighbours, of which a single point's share is 1/√1.5 (see [`Contour::jitter_mm`]). The
+/// corners of a polygon whose sides are not all alike lie half as far to twice as far off, the middle one nearer.
+const FACET_JITTER: f64 = 1.4826 * 0.816_496_580_927_726;
 
 impl Contour {
     /// True if its skin is rougher than its facets explain.
     pub(crate) fn is_rough(&self) -> bool {
-        self.jitter_mm() > JITTER_MM + 0.5 * facet_depth(self)
+        self.jitter_mm() > JITTER_MM + FACET_JITTER * facet_depth(self)
     }
 
     /// Its jitter, if its skin is rougher than its facets explain; otherwise 0.
@@ -78,6 +82,18 @@ impl Contour {
         } else {
             0.0
         }
+    }
+
+    /// How far its points may lie off a round skin for the facets' sake alone, as a standard deviation
+    /// in mm: points spread evenly over chords of depth d lie 2d/3 inside the arc, give or take 0.3 d.
+    pub(crate) fn facet_jitter_mm(&self) -> f64 {
+        0.3 * facet_depth(self)
+    }
+
+    /// By how much a girth is short for the facets' sake, as a standard uncertainty in mm: a skin that
+    /// lies 2d/3 inside the round one all round is short by 2π of it, and half of that may be known.
+    pub(crate) fn facet_shortfall_mm(&self) -> f64 {
+        TAU * facet_depth(self) / 3.0
     }
 
     /// By how much taut girths of neighbouring levels may differ for the scan's sake alone, in mm.
@@ -214,7 +230,6 @@ impl Local {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use std::f64::consts::TAU;
 
     /// Circle r 150 in 360 steps with radial noise of a uniform distribution of
     /// known standard deviation.
@@ -249,6 +264,32 @@ mod tests {
         assert!((found - 0.0388).abs() < 0.0004, "{found}");
         let noisy = rough(1.0).girth_jitter_mm();
         assert!((noisy / PI - 1.0).abs() < 0.3, "{noisy}");
+    }
+
+    /// Chord polygons of circles, as a well-made mesh of a cylinder is cut, are no rough skin, however
+    /// coarse and whether their corners are spaced alike or at random; noise that outweighs the facets is.
+    #[test]
+    fn facets_are_not_rough() {
+        let mut seed = 5_u64;
+        let mut uniform = || {
+            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1);
+            f64::from((seed >> 33) as u32) / f64::from(u32::MAX >> 1)
+        };
+        for r in [30.0, 60.0, 150.0] {
+            for n in [16_u32, 40, 90, 120, 200, 400] {
+                for spread in [0.0, 0.5, 0.9] {
+                    let points = (0..n).map(|i| {
+                        let place = f64::from(i) + spread * (uniform() - 0.5);
+                        let angle = TAU * place / f64::from(n);
+                        [r * angle.cos(), r * angle.sin()]
+                    });
+                    let contour = Contour::closed(points.collect());
+                    assert!(!contour.is_rough(), "r {r} n {n} spread {spread}");
+                    assert!(contour.noise_mm() <= 0.0);
+                }
+            }
+        }
+        assert!(rough(0.2).is_rough());
     }
 
     #[test]

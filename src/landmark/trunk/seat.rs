@@ -3,6 +3,7 @@
 use super::{REACH, ROUND_MM, clear_if, hidden, missing};
 use crate::landmark::series::Kind;
 use crate::landmark::{Found, Landmark, LandmarkKey, Survey};
+use crate::part::Piece;
 
 /// The level at which the seat stands out most.
 pub(in crate::landmark) fn hip(survey: &Survey<'_>) -> Found {
@@ -32,7 +33,8 @@ pub(in crate::landmark) fn hip(survey: &Survey<'_>) -> Found {
         .sure(seat, Kind::Least, (low, high), ROUND_MM)
         .map_err(|gap| missing(key, None, hidden("the seat", gap)))?;
     let piece = survey.parts.trunk.nearest(seat.at);
-    let seat = back.jittered(seat, piece.map_or(0.0, |p| p.contour.noise_mm()));
+    let uneven = |p: &Piece| p.contour.noise_mm().hypot(p.contour.facet_jitter_mm());
+    let seat = back.jittered(seat, piece.map_or(0.0, uneven));
     let centre = piece.map_or([0.0; 2], |p| [0.0, p.contour.extent(1).0]);
     Ok(Landmark {
         key,

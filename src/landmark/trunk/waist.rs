@@ -45,6 +45,7 @@ pub(in crate::landmark) fn waist_narrowest(
     let piece = trunk.nearest(least.at);
     let noise = piece.map_or(0.0, |p| p.contour.noise_mm());
     let least = sharpened(&girth, least, REACH * s, noise);
+    let least = girth.steadied(least, Kind::Least, REACH * s, WIDEST * s);
     if let Some(end) = narrower_end(&girth, low, high, least.value) {
         let reason = format!(
             "the trunk is narrower at {end:.0} mm, at the end of where a waist is looked for, than at any level between; choose the waist with a belt or elastic and pin its height"
@@ -53,8 +54,7 @@ pub(in crate::landmark) fn waist_narrowest(
     }
     let jitter = piece.map_or(0.0, |p| p.contour.girth_jitter_mm());
     let least = rivalled(&girth, least, (low, high), REACH * s, jitter);
-    let rough = trunk.noise_mm(least.at - REACH * s, least.at + REACH * s) > 0.0;
-    let least = girth.centred(least, if rough { jitter } else { 0.0 });
+    let least = girth.settled(least, Kind::Least, (low, high), REACH * s, jitter);
     let least = girth.jittered(least, jitter);
     let least = girth
         .sure(least, Kind::Least, (low, high), GIRTH_ROUND_MM)
@@ -81,6 +81,9 @@ pub(in crate::landmark) fn waist_narrowest(
     })
 }
 
+/// Half-width of the widest parabola laid through the girths, as a share of the stature: 55 mm, half of
+/// what lies between waist and hip at least.
+const WIDEST: f64 = 0.034;
 /// A waist so near below the fold of the bust, in shares of the stature, lies on the ribs: 30 mm.
 const UNDER_THE_BUST: f64 = 0.018;
 /// Taut girths that differ by less are the same to a tape, in mm.
@@ -110,12 +113,8 @@ fn rivalled(
     reach: f64,
     jitter: f64,
 ) -> Extreme {
-    let rivals = girth.extremes(Kind::Least, low, high, reach);
-    let far = rivals
-        .iter()
-        .filter(|other| other.value - least.value <= RIVAL * least.value + 2.0 * jitter)
-        .map(|other| (other.at - least.at).abs())
-        .fold(0.0, f64::max);
+    let within = RIVAL * least.value + 2.0 * jitter;
+    let far = girth.rival(&least, Kind::Least, (low, high), reach, within);
     // Either of the two may be the true one: an error of nothing or of all that lies between them.
     Extreme {
         sd: least.sd.hypot(far * FRAC_1_SQRT_2),

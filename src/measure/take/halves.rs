@@ -19,6 +19,9 @@ const BESIDE_MM: f64 = 20.0;
 /// How far the midline of a trunk that stands straight sways and turns off one plane, as a standard
 /// deviation in mm (common practice, no source).
 const SWAY_SD_MM: f64 = 3.0;
+/// How far a healthy difference between the sides puts the middle of the breadth off the midline, as a
+/// standard deviation in mm: a half fuller by 8 mm of girth reaches out some 4 farther (common practice, no source).
+const FULLER_SD_MM: f64 = 2.0;
 /// Least depth of a furrow under a taut tape, in mm.
 const SHALLOW_MM: f64 = 0.5;
 /// How far the midline lies from the middle of the bottom, as a share of the bottom's breadth.
@@ -37,6 +40,24 @@ struct Midline {
 }
 
 impl Midline {
+    /// Without a furrow: from the mid-sagittal plane, off which a trunk sways, and from the middle of
+    /// the breadth, off which a side that is fuller puts it. Where the two differ, a shifted or turned
+    /// trunk and one that is fuller on one side look alike, and either may be true.
+    fn between(plane_sd: f64, middle: f64) -> Self {
+        let plane = Self {
+            x: 0.0,
+            sd: SWAY_SD_MM.hypot(plane_sd),
+        };
+        let both = plane.with(Self {
+            x: middle,
+            sd: FULLER_SD_MM,
+        });
+        Self {
+            sd: both.sd.hypot(0.5 * middle),
+            ..both
+        }
+    }
+
     /// What a furrow that lies off the middle of the breadth may err by: anything between the two, for
     /// a trunk that is turned has furrow and plane to one side alike. Front and back err together.
     fn off(self, middle: f64) -> f64 {
@@ -59,12 +80,7 @@ impl Taker<'_, '_> {
         let reading = &taken.reading;
         let (low, high) = reading.contour.extent(0);
         let middle = 0.5 * (low + high);
-        // Where the trunk's middle lies off the plane, a shifted or turned trunk and one that is
-        // fuller on one side look alike; a furrow in the midline tells them apart.
-        let plane = Midline {
-            x: 0.0,
-            sd: SWAY_SD_MM.hypot(self.survey.midline_sd_mm).hypot(middle),
-        };
+        let plane = Midline::between(self.survey.midline_sd_mm, middle);
         let found = furrows(&reading.contour, &reading.hull, middle);
         let [behind, before] = found.map(|f| f.map_or(plane, |furrow| plane.with(furrow)));
         let off = [behind, before].into_iter().zip(found);
@@ -164,6 +180,17 @@ mod tests {
     fn a_furrow_off_the_middle_is_less_sure() {
         let off = Midline { x: -3.0, sd: 1.0 }.off(9.0);
         assert!((off * off - 48.0).abs() < 1e-9, "{off}");
+    }
+
+    /// By hand: of a middle 13 mm off the plane, weights of 1/9 and 1/4 make 9; the variance of the mean
+    /// is 36/13, and of a toss between the two 169/4.
+    #[test]
+    fn a_shifted_trunk_is_halved_between_plane_and_middle() {
+        let line = Midline::between(0.0, 13.0);
+        assert!((line.x - 9.0).abs() < 1e-12, "{line:?}");
+        let variance = 36.0 / 13.0 + 169.0 / 4.0;
+        assert!((line.sd * line.sd - variance).abs() < 1e-9, "{line:?}");
+        assert!(Midline::between(0.0, 0.0).x.abs() < 1e-12);
     }
 
     /// By hand: weights of 1/4 and 1/1 put the mean of 0 and 10 at 8, its variance at 1/(1.25).
