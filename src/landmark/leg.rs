@@ -90,7 +90,7 @@ pub(super) fn points(
     let bone = ankle
         .as_ref()
         .map_err(|m| missing(LandmarkKey::AnkleBone, &m.reason))
-        .and_then(|ankle| ankle_bone(&leg.pieces, ankle.height_mm(), s, side));
+        .and_then(|ankle| ankle_bone(&leg.pieces, ankle.height_mm(), s, side, survey.step_sd()));
     [ankle, calf, bone]
 }
 
@@ -102,11 +102,12 @@ const BONE_WINDOW: (f64, f64) = (0.030, 0.053);
 const BONE_REAR: f64 = 0.6;
 /// Half-width of the parabola over the bone, in mm: about half of its height.
 const BONE_REACH_MM: f64 = 10.0;
-/// Standard uncertainty of the bone's tip, in mm: the skin over it is a blunt cap.
-const BONE_SD_MM: f64 = 6.0;
+/// Standard uncertainty of the bone's tip beneath its skin, in mm (common practice, no source); how
+/// blunt the cap over it is, and how rough, comes to that.
+const BONE_SD_MM: f64 = 2.0;
 
 /// The level at which the outside of the ankle stands out most.
-fn ankle_bone(pieces: &[Piece], ankle: f64, s: f64, side: Side) -> Found {
+fn ankle_bone(pieces: &[Piece], ankle: f64, s: f64, side: Side, step_sd: f64) -> Found {
     let key = LandmarkKey::AnkleBone;
     let missing = |reason: &str| Missing {
         key,
@@ -135,18 +136,33 @@ fn ankle_bone(pieces: &[Piece], ankle: f64, s: f64, side: Side) -> Found {
         .filter_map(|piece| Some((piece.height_mm, outermost(piece)?)))
         .collect();
     let reach = Series::new(near.iter().map(|&(at, p)| (at, side.sign() * p[0])));
-    let tip = reach
-        .extreme(Kind::Greatest, low, high, BONE_REACH_MM)
+    // Going down, the bone comes first; farther down it may be the edge of the foot.
+    let found = reach.extremes(Kind::Greatest, low, high, BONE_REACH_MM);
+    let (&tip, edges) = found
+        .split_last()
         .ok_or_else(|| missing("the outer ankle bone does not stand out on the scan"))?;
+    let rivals = edges.iter().map(|edge| tip.at - edge.at);
+    let rivals = rivals.fold(0.0, f64::max);
     let [_, y] = near
         .iter()
         .min_by(|a, b| (a.0 - tip.at).abs().total_cmp(&(b.0 - tip.at).abs()))
         .map_or([0.0; 2], |&(_, p)| p);
+    // Noise of the skin shows the cap as flat over all that it may have lifted above the tip.
+    let noise = pieces
+        .iter()
+        .filter(|piece| (piece.height_mm - tip.at).abs() <= BONE_REACH_MM)
+        .map(|piece| piece.contour.noise_mm())
+        .fold(0.0, f64::max);
+    let tip = reach.jittered(tip, noise);
     Ok(Landmark {
         key,
         side: Some(side),
         point_mm: [side.sign() * tip.value, y, tip.at],
-        sd_mm: BONE_SD_MM.hypot(tip.sd),
+        sd_mm: BONE_SD_MM
+            .hypot(tip.sd)
+            .hypot(0.5 * tip.flat)
+            .hypot(0.5 * rivals)
+            .hypot(step_sd),
         confidence: Confidence::Fair,
         rule: "outermost level of the ankle beside the heel".to_owned(),
     })

@@ -190,6 +190,27 @@ impl Definition {
     }
 }
 
+/// A measure of the standards' lists that a scan of a standing body cannot give.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct BeyondScan {
+    /// Its name in words.
+    pub name: &'static str,
+    /// Why, in one sentence.
+    pub reason: &'static str,
+}
+
+/// What ISO 8559-1 lists (from memory, like the whole of that standard here) and this catalogue leaves out.
+pub const BEYOND_SCAN: &[BeyondScan] = &[
+    BeyondScan {
+        name: "body rise",
+        reason: "It is taken sitting, from the seat up to the waist at the side, and the scan shows a standing body; crotch length and crotch height are what a plan for trousers uses.",
+    },
+    BeyondScan {
+        name: "body mass",
+        reason: "A scan shows a shape and no weight; stand on a scale.",
+    },
+];
+
 impl Key {
     /// Its row in the catalogue.
     #[must_use]

@@ -59,6 +59,7 @@ pub const ORDERS: &[Order] = {
         order(K::CrotchHeight, K::KneeHeight, Hard),
         order(K::KneeHeight, K::AnkleHeight, Hard),
         order(K::ForearmGirth, K::WristGirth, Hard),
+        order(K::HandGirth, K::WristGirth, Hard),
         order(K::CalfGirth, K::AnkleGirth, Hard),
         order(K::ThighGirth, K::UpperArmGirth, Hard),
         order(K::AnkleGirth, K::WristGirth, Hard),
@@ -137,6 +138,7 @@ pub const RATIOS: &[Ratio] = {
             (0.510, 0.040),
             (0.494, 0.039),
         ),
+        girths(K::HandGirth, K::WristGirth, (1.206, 0.043), (1.208, 0.040)),
         height(K::BackNeckHeight, (0.8570, 0.0068), (0.8639, 0.0066)),
         height(K::ShoulderHeight, (0.8198, 0.0087), (0.8203, 0.0096)),
         height(K::BustHeight, (0.7194, 0.0140), (0.7351, 0.0105)),
@@ -294,6 +296,7 @@ mod tests {
         (Key::AnkleGirth, Some(Side::Left), 215.7),
         (Key::UpperArmGirth, Some(Side::Left), 305.6),
         (Key::WristGirth, Some(Side::Left), 154.8),
+        (Key::HandGirth, Some(Side::Left), 186.6),
         (Key::KneeHeight, Some(Side::Left), 449.0),
         (Key::ShoulderHeight, Some(Side::Left), 1335.1),
         (Key::ArmpitHeight, Some(Side::Left), 1239.0),
@@ -324,6 +327,15 @@ mod tests {
         let soft = odd_looks(&changed(Key::ShoulderGirth, 940.0));
         assert_eq!(soft.len(), 1);
         assert_eq!(soft[0].weight, Weight::Note);
+    }
+
+    /// A palm that holds the thumb is about 1.9 of the wrist; the survey's greatest is 1.38 (men 1.37).
+    #[test]
+    fn a_hand_with_its_thumb_is_told() {
+        let found = odd_looks(&changed(Key::HandGirth, 1.9 * 154.8));
+        assert!(found.iter().any(|f| f.topic == "left hand girth"));
+        assert_eq!(odd_looks(&changed(Key::HandGirth, 1.378 * 154.8)), []);
+        assert_eq!(odd_looks(&changed(Key::HandGirth, 1.055 * 154.8)), []);
     }
 
     /// A thigh of 0.4 of the hip girth: the survey's women have 0.603 ± 0.020, four of these off 0.523, a fifth off that 0.418.

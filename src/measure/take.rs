@@ -4,6 +4,7 @@ mod arcs;
 mod bust;
 mod feet;
 mod halves;
+mod hand;
 mod head;
 mod legs;
 mod limbs;
@@ -60,6 +61,7 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
         taker.foot(side);
         taker.arm(side);
         taker.forearm(side);
+        taker.hand(side);
         taker.arm_lengths(side);
         taker.shoulder(side);
         taker.over_the_bust(side);

@@ -5,7 +5,7 @@ use crate::error::{Error, Place, Result, Spot};
 use crate::fit::uses;
 use crate::landmark::LandmarkKey;
 use crate::measure::asymmetry::usual::{Known, Limit, Usual, usual};
-use crate::measure::catalogue::{CATALOGUE, Definition};
+use crate::measure::catalogue::{BEYOND_SCAN, BeyondScan, CATALOGUE, Definition};
 use crate::measure::{Key, Unit};
 use crate::naming::plain;
 use crate::tape::naming::{name_measure, nearest};
@@ -179,6 +179,11 @@ pub fn matching(words: &str) -> Result<Vec<Described>> {
         .map(Described::of)
         .collect();
     if rows.is_empty() {
+        let beyond = BEYOND_SCAN.iter().find(|row| plain(row.name) == wanted);
+        if let Some(row) = beyond {
+            let text = format!("a scan cannot give the {}. {}", row.name, row.reason);
+            return Err(Error::options(text));
+        }
         let near = nearest(words).map_or_else(
             || "leave the words out to see all".to_owned(),
             |near| format!("did you mean {near}?"),
@@ -190,10 +195,19 @@ pub fn matching(words: &str) -> Result<Vec<Described>> {
     Ok(rows)
 }
 
-/// Readable text, a block a measure.
+/// What a scan cannot give, for those who ask for all; none for a choice.
+fn beyond(rows: &[Described]) -> &'static [BeyondScan] {
+    if rows.len() == CATALOGUE.len() {
+        BEYOND_SCAN
+    } else {
+        &[]
+    }
+}
+
+/// Readable text, a block a measure; after all of them, what a scan cannot give.
 #[must_use]
 pub fn text(rows: &[Described]) -> String {
-    let blocks: Vec<String> = rows
+    let mut blocks: Vec<String> = rows
         .iter()
         .map(|row| {
             let mut block = format!("{} ({})\n", row.name, row.key_text());
@@ -204,10 +218,14 @@ pub fn text(rows: &[Described]) -> String {
             block
         })
         .collect();
+    for row in beyond(rows) {
+        let reason = wrap_hanging("  not from a scan: ", row.reason);
+        blocks.push(format!("{}\n{reason}\n", row.name));
+    }
     blocks.join("\n")
 }
 
-/// Markdown, a section a measure.
+/// Markdown, a section a measure; after all of them, what a scan cannot give.
 #[must_use]
 pub fn markdown(rows: &[Described]) -> String {
     let mut all = "# Measures\n\n\
@@ -221,6 +239,13 @@ pub fn markdown(rows: &[Described]) -> String {
         for (heading, text) in row.told() {
             let _ = writeln!(all, "- {heading}: {text}");
         }
+    }
+    let beyond = beyond(rows);
+    if !beyond.is_empty() {
+        all.push_str("\n## Not from a scan\n\n");
+    }
+    for row in beyond {
+        let _ = writeln!(all, "- {}: {}", row.name, row.reason);
     }
     all
 }
@@ -302,6 +327,8 @@ mod tests {
         let said = matching("bust_grith").unwrap_err().to_string();
         assert!(said.contains("did you mean bust_girth?"), "{said}");
         assert!(matching("favourite colour").is_err());
+        let said = matching("body mass").unwrap_err().to_string();
+        assert!(said.contains("stand on a scale"), "{said}");
     }
 
     #[test]
@@ -317,6 +344,11 @@ mod tests {
             assert_eq!((&record[0], &record[4]), (row.key_text(), row.definition));
         }
         assert!(text.lines().all(|line| line.chars().count() <= 92));
+        let some = matching("knee").unwrap();
+        for row in BEYOND_SCAN {
+            assert!(text.contains(row.name) && markdown.contains(row.reason));
+            assert!(!super::text(&some).contains(row.name));
+        }
     }
 
     /// ISO 20685-1 limits as printed in secondary literature; HAnim names as in a public enumeration.

@@ -52,26 +52,12 @@ pub(in crate::landmark) fn gluteal_fold(
         .ok_or_else(|| missing("the leg is not apart from the other one"))?;
     let planes = ASIDE.map(|aside| x + aside * s);
     let cuts = survey.upright.cut_many(&planes);
-    let arms = Arms {
-        before: ARMS.0 * s,
-        after: ARMS.1 * s,
-        round: ROUND_FOLD_MM,
-    };
     let top = hip.height_mm().max(high);
     let mut corners: Vec<[f64; 4]> = cuts
         .iter()
         .filter_map(|cut| {
-            // Mirrored, so that what lies behind is foremost, as of a bust.
-            let mirrored: Vec<Contour> = cut.contours.iter().map(mirrored).collect();
-            let (rear, contour, i, falls) = foremost(&mirrored, top)?;
-            let down = onward(contour, i, falls);
-            let trail = Trail::along([[rear, top]].into_iter().chain(down), TRAIL * s);
-            let corner = trail.corner(arms, |[_, z]| (low..=high).contains(&z))?;
-            let [back, z] = corner.point;
-            let turn = corner.turn.to_degrees();
-            (low..=high)
-                .contains(&z)
-                .then_some([z, cut.height_mm, -back, turn])
+            let ([y, z], turn) = corner(&cut.contours, top, (low, high), s)?;
+            Some([z, cut.height_mm, y, turn])
         })
         .collect();
     corners.sort_by(|a, b| a[0].total_cmp(&b[0]));
@@ -101,8 +87,92 @@ pub(in crate::landmark) fn gluteal_fold(
     })
 }
 
+/// Where an upright cut turns hardest inward behind, between two heights, and by how many degrees.
+fn corner(
+    contours: &[Contour],
+    top: f64,
+    (low, high): (f64, f64),
+    s: f64,
+) -> Option<([f64; 2], f64)> {
+    let arms = Arms {
+        before: ARMS.0 * s,
+        after: ARMS.1 * s,
+        round: ROUND_FOLD_MM,
+    };
+    // Mirrored, so that what lies behind is foremost, as of a bust.
+    let mirrored: Vec<Contour> = contours.iter().map(mirrored).collect();
+    let (rear, contour, i, falls) = foremost(&mirrored, top)?;
+    let down = onward(contour, i, falls);
+    let trail = Trail::along([[rear, top]].into_iter().chain(down), TRAIL * s);
+    let corner = trail.corner(arms, |[_, z]| (low..=high).contains(&z))?;
+    let [back, z] = corner.point;
+    (low..=high)
+        .contains(&z)
+        .then_some(([-back, z], corner.turn.to_degrees()))
+}
+
 /// An upright cut with its back to the front.
 fn mirrored(contour: &Contour) -> Contour {
     let points = contour.points().iter().map(|p| [-p[0], p[1]]).collect();
     Contour::new(points, contour.is_closed())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const STATURE: f64 = 1650.0;
+    const WINDOW_MM: (f64, f64) = (720.0, 860.0);
+
+    /// Trunk and thigh from the side: a seat upright down to 870, its underside in at some slope to
+    /// (−100, 800), and a thigh that goes down from there, farther in by `lean` mm in 300.
+    fn side_view(underside_deg: f64, lean: f64) -> Contour {
+        let rise = 70.0;
+        let rear = -100.0 - rise * underside_deg.to_radians().tan();
+        let outline = [
+            [120.0, 1000.0],
+            [rear, 1000.0],
+            [rear, 800.0 + rise],
+            [-100.0, 800.0],
+            [-100.0 + lean, 500.0],
+            [100.0, 500.0],
+        ];
+        crate::section::closed_for_tests(outline.to_vec())
+    }
+
+    /// Straight lines meet where they were drawn to, and turn by the angle between them: the underside
+    /// leaves the plumb line by 30 to 60 degrees, the thigh by none or by atan(60/300) = 11.31 degrees.
+    #[test]
+    fn the_fold_lies_where_underside_and_thigh_meet() {
+        for underside in [30.0, 45.0, 60.0] {
+            for (lean, off) in [(0.0, 0.0), (60.0, 0.2_f64.atan().to_degrees())] {
+                let view = side_view(underside, lean);
+                for views in [vec![view.clone()], vec![reversed(&view)]] {
+                    let (point, turn) = corner(&views, 900.0, WINDOW_MM, STATURE).unwrap();
+                    assert!((point[0] + 100.0).abs() < 0.2, "{point:?}");
+                    assert!((point[1] - 800.0).abs() < 0.2, "{point:?}");
+                    assert!((turn - (underside - off)).abs() < 0.2, "{turn}");
+                }
+            }
+        }
+    }
+
+    /// The seat's own bulge turns the other way: a seat that goes straight on into the thigh has no
+    /// fold, and a fold above or below the window is none of this one.
+    #[test]
+    fn no_fold_is_found_where_none_is() {
+        let straight = side_view(45.0, 300.0);
+        let turn = corner(&[straight], 900.0, WINDOW_MM, STATURE).map_or(0.0, |found| found.1);
+        assert!(turn < 1.0, "{turn}");
+        let view = [side_view(45.0, 0.0)];
+        for window in [(720.0, 780.0), (820.0, 860.0)] {
+            let turn = corner(&view, 900.0, window, STATURE).map_or(0.0, |found| found.1);
+            assert!(turn < BEND_DEG, "{turn}");
+        }
+    }
+
+    fn reversed(contour: &Contour) -> Contour {
+        let points = contour.points().iter().rev().copied().collect();
+        crate::section::closed_for_tests(points)
+    }
 }

@@ -159,6 +159,9 @@ catalogue! {
     WristGirth "wrist_girth", "wrist girth", TautSquare, pair, SmallGirth, Standing, "wrist girth", [Wrist],
         "Least taut girth of the arm above the hand, square to its axis.",
         "Run the tape round the wrist just above the hand, over the bone.";
+    HandGirth "hand_girth", "hand girth", TautSquare, pair, SmallGirth, Standing, "hand girth", [Wrist],
+        "Greatest taut girth of the palm over the knuckles, thumb left out, square to the hand: in the middle half of the way from the thumb's cleft to the fingers'.",
+        "Hold the hand flat, fingers together and thumb away, and run the tape square round the palm over the knuckles.";
     ThighGirth "thigh_girth", "thigh girth", Taut, pair, LargeGirth, FeetApart, "thigh girth", [Crotch],
         "Taut girth of the leg, level, 20 mm below the crotch level.",
         "Feet a little apart, run the tape level round the thigh two fingers below the crotch.";
@@ -367,4 +370,6 @@ catalogue! {
         "Angle off plumb of the line from the middle of the trunk at the hip level to its middle right under the armpits, seen from the front; negative if it leans to the wearer's left.", "";
     ShoulderTilt "shoulder_tilt", "right shoulder over the left", Angle, one, None, Standing, "", [ShoulderPoint],
         "Angle off level of the line between the shoulder points, seen from the front; negative if the wearer's left shoulder is the higher.", "";
+    PelvisTilt "pelvis_tilt", "right side of the pelvis over the left", Angle, one, None, Standing, "", [GlutealFold],
+        "Angle off level of the line between the folds under the seat, seen from behind; negative if the wearer's left is the higher. The folds rise and fall with the hips; the hip bones themselves seldom show.", "";
 }

@@ -54,7 +54,8 @@ impl Taker<'_, '_> {
             (Key::UpperBackDepth, self.before_upper_back()),
             (Key::WaistHollowDepth, self.waist_hollow()),
             (Key::TrunkLean, self.trunk_lean()),
-            (Key::ShoulderTilt, self.shoulder_tilt()),
+            (Key::ShoulderTilt, self.tilt(LandmarkKey::ShoulderPoint)),
+            (Key::PelvisTilt, self.tilt(LandmarkKey::GlutealFold)),
         ];
         for (key, found) in rows {
             match found {
@@ -198,9 +199,9 @@ impl Taker<'_, '_> {
         ))
     }
 
-    /// Degrees by which the right shoulder point lies above the left.
-    fn shoulder_tilt(&self) -> Result<(f64, Spread), Why> {
-        let point = |side| self.mark(LandmarkKey::ShoulderPoint, Some(side));
+    /// Degrees by which the right one of a pair of landmarks lies above the left.
+    fn tilt(&self, key: LandmarkKey) -> Result<(f64, Spread), Why> {
+        let point = |side| self.mark(key, Some(side));
         let (left, right) = (point(Side::Left)?, point(Side::Right)?);
         let apart = (right.point_mm[0] - left.point_mm[0]).abs().max(1.0);
         let tilt = (right.height_mm() - left.height_mm()).atan2(apart);
