@@ -4,9 +4,11 @@
 
 mod balance;
 mod halves;
+mod laws;
 mod parts;
 mod pieces;
 mod properties;
+mod scale;
 mod sheet;
 mod size;
 mod trial;
