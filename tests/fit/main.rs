@@ -13,4 +13,5 @@ mod sheet;
 mod size;
 mod trial;
 mod uses;
+mod wardrobe;
 mod whole;
