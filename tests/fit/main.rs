@@ -4,11 +4,14 @@
 
 mod balance;
 mod halves;
+mod laws;
 mod parts;
 mod pieces;
 mod properties;
+mod scale;
 mod sheet;
 mod size;
 mod trial;
 mod uses;
+mod wardrobe;
 mod whole;
