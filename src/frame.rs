@@ -61,6 +61,7 @@ pub struct Body {
     stature: Length,
     ends: Ends,
     floor_sd_mm: f64,
+    upright_sd_deg: f64,
     frame: FrameDecision,
     findings: Vec<Finding>,
 }
@@ -100,6 +101,13 @@ impl Body {
     #[must_use]
     pub fn floor_sd_mm(&self) -> f64 {
         self.floor_sd_mm
+    }
+
+    /// How surely its upright is the plumb line, as a standard deviation in degrees: half a degree,
+    /// more where the soles do not lie level in it and no ground was scanned.
+    #[must_use]
+    pub fn upright_sd_deg(&self) -> f64 {
+        self.upright_sd_deg
     }
 
     /// What was decided about the file's frame.
@@ -142,7 +150,8 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
         axes.normal.into_inner(),
     ))?;
 
-    way = lean::straighten(way, &mut findings)?;
+    let upright_sd_deg;
+    (way, upright_sd_deg) = lean::straighten(way, &mut findings)?;
     let mut ground = Vec::new();
     let (floor, uneven);
     (way, floor, uneven) = floor::find_floor(way, &mut ground)?;
@@ -220,6 +229,7 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
         stature: Length::from_mm(stature),
         ends: place.ends,
         floor_sd_mm,
+        upright_sd_deg,
         frame,
         mesh,
         stand_in,

@@ -21,6 +21,7 @@ use crate::section::{Contour, Section, Slicer};
 use crate::side::Side;
 
 mod blob;
+mod bridged;
 mod follow;
 
 use blob::Blob;
@@ -216,6 +217,9 @@ impl Parts {
     }
 }
 
+/// Least share of the area of the nearest level's contour in one cut anew beside it.
+const LEAST_OF_GUIDE: f64 = 0.5;
+
 /// Cuts anew at exactly `height_mm` and takes the contour that belongs to the branch.
 fn contour_at(
     slicer: &Slicer<'_>,
@@ -239,6 +243,8 @@ fn contour_at(
         .filter(|c| c.is_closed())
         .filter_map(Blob::new)
         .filter(|blob| guide.continues(blob))
+        // Where the skin does not close, a finger or a hollow within it may.
+        .filter(|blob| blob.area >= LEAST_OF_GUIDE * guide.area)
         .max_by(|a, b| a.area.total_cmp(&b.area));
     found.map(|blob| blob.contour.clone()).ok_or_else(|| {
         let gap = section

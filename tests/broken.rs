@@ -9,7 +9,7 @@ mod common;
 mod mannequin;
 
 use common::body::{load, measured, measured_with, raw};
-use common::solid::noisy;
+use common::solid::{ellipsoid, noisy, together};
 use common::truth::{Basis, read, references};
 use girthwise::LengthUnit;
 use girthwise::frame::{Axis, FrameOptions};
@@ -124,6 +124,67 @@ fn a_bust_without_skin_in_front_is_withheld() {
     assert!(reason(&scan, Key::BustGirth).contains("skin is missing"));
     assert!(reason(&scan, Key::UnderBustGirth).len() > 10);
     assert!(assert_right_or_withheld(&scan) > 20);
+}
+
+/// The throat's pit is not the back of the neck seen through a hole in front of it.
+#[test]
+fn a_throat_without_skin_is_no_pit() {
+    let whole = measured(load(BODY));
+    let pit = whole.measures.get(Key::FrontNeckHeight);
+    let pit = pit
+        .unwrap_or_else(|| panic!("the whole body shows it"))
+        .value;
+    for (up, diameter) in [(0.0, 90.0), (30.0, 120.0), (-30.0, 60.0)] {
+        let scan = measured(without(|p| {
+            p.y > 0.0 && ball([0.0, 60.0, pit + up], diameter)(p)
+        }));
+        if let Some(found) = scan.measures.get(Key::FrontNeckHeight) {
+            let error = (found.value - pit).abs();
+            assert!(error <= 3.0 * found.spread.sd, "{up}: {error}");
+        } else {
+            let why = reason(&scan, Key::FrontNeckHeight);
+            assert!(why.contains("throat") || why.contains("neck"), "{why}");
+        }
+    }
+}
+
+/// Where the trunk closes at no level of its middle, the arm beside it is not taken for it.
+#[test]
+fn an_arm_is_no_trunk() {
+    let scan = measured(without(|p| {
+        p.x.abs() < 250.0 && p.y < 60.0 && (800.0..1450.0).contains(&p.z)
+    }));
+    assert!(
+        scan.parts
+            .trunk
+            .pieces
+            .iter()
+            .all(|piece| piece.taut_mm > 500.0)
+    );
+    assert!(scan.measures.get(Key::CrotchHeight).is_none());
+    assert_right_or_withheld(&scan);
+}
+
+/// Lumps beside the body, one between trunk and arm and one behind the calf, are debris: they neither turn
+/// the body about nor stay.
+#[test]
+fn lumps_beside_the_body_do_not_turn_it() {
+    let mut parts = vec![load(BODY)];
+    for middle in [
+        [-421.0, -135.0, 1372.0],
+        [187.0, 260.0, 365.0],
+        [60.0, -190.0, 60.0],
+    ] {
+        let lump = ellipsoid([43.0; 3], 32, 16);
+        let place = |p: Point3<f64>| p + nalgebra::Vector3::from(middle);
+        parts.push(
+            lump.map_points(place)
+                .unwrap_or_else(|error| panic!("{error}")),
+        );
+    }
+    let scan = measured(together(&parts));
+    assert_eq!(scan.provenance.frame.front.value.axis, Axis::PlusY);
+    assert!(assert_right_or_withheld(&scan) > 40);
 }
 
 /// Each of these measures has a value.

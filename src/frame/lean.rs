@@ -33,11 +33,14 @@ const CELL: f64 = 0.0012;
 /// Steepest slope of the soles that is tried.
 const STEEPEST: f64 = 0.25;
 
-/// Turns an upright body so that the floor is level.
+/// The upright of a scanner's own axis is sure to about this, in degrees (common practice, no source).
+const AXIS_SD_DEG: f64 = 0.5;
+
+/// Turns an upright body so that the floor is level; how surely it is, as a standard deviation in degrees.
 ///
 /// # Errors
 /// None of its own; those of moving a mesh.
-pub(super) fn straighten(mut way: Way, findings: &mut Vec<Finding>) -> Result<Way> {
+pub(super) fn straighten(mut way: Way, findings: &mut Vec<Finding>) -> Result<(Way, f64)> {
     if let Some(normal) = ground(&way.mesh) {
         let lean = normal.z.acos().to_degrees();
         if lean > LEAST_GROUND_DEG {
@@ -47,14 +50,16 @@ pub(super) fn straighten(mut way: Way, findings: &mut Vec<Finding>) -> Result<Wa
                 format!("corrected by {lean:.1} degrees, to the ground that was scanned"),
             ));
         }
-        return Ok(way);
+        return Ok((way, AXIS_SD_DEG));
     }
     let Some(soles) = soles(&way.mesh) else {
-        return Ok(way);
+        return Ok((way, AXIS_SD_DEG));
     };
     let lean = soles.normal.z.acos().to_degrees();
+    // A lean of the soles that is put down to the soles may be one of the axis.
+    let sd = AXIS_SD_DEG.hypot(lean.min(LEAST_SOLES_DEG));
     if lean < LEAST_SOLES_DEG {
-        return Ok(way);
+        return Ok((way, sd));
     }
     let across = across(&way.mesh);
     let from_feet = middle(&way.mesh) - soles.middle;
@@ -76,7 +81,7 @@ pub(super) fn straighten(mut way: Way, findings: &mut Vec<Finding>) -> Result<Wa
             ),
         ));
     }
-    Ok(way)
+    Ok((way, sd))
 }
 
 /// Where the body's middle lies from the middle of its feet, along the floor.

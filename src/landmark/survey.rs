@@ -34,6 +34,8 @@ pub struct Survey<'b> {
     pub ends: Ends,
     /// Standard uncertainty of the floor's height, in mm.
     pub floor_sd_mm: f64,
+    /// How surely upright is plumb, as a standard deviation in degrees.
+    pub upright_sd_deg: f64,
     /// Standard uncertainty of the place of the mid-sagittal plane, in mm.
     pub midline_sd_mm: f64,
     /// From the file's coordinates to those of the body, by rows, as in
@@ -68,6 +70,7 @@ impl<'b> Survey<'b> {
             stature_mm,
             ends: body.ends(),
             floor_sd_mm: body.floor_sd_mm(),
+            upright_sd_deg: body.upright_sd_deg(),
             midline_sd_mm: body.frame().midline_sd_mm,
             file_to_body: body.frame().matrix,
         };

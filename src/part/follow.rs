@@ -1,10 +1,11 @@
 //! Following contours from level to level, up and down from the trunk.
 
 use super::blob::{Blob, MOSTLY};
+use super::bridged::{arms_bridged, bridged_between};
 use super::{Branch, Fork, Parts, Piece};
 use crate::finding::Finding;
 use crate::parallel::map_indices;
-use crate::section::{Contour, Slicer};
+use crate::section::Slicer;
 use crate::side::Side;
 
 /// All followable contours of each level.
@@ -67,6 +68,7 @@ pub(super) fn follow(slicer: &Slicer<'_>, levels: Levels<'_, '_>, step_mm: f64) 
     trunk.reverse();
     trunk.pop();
     tracker.up_to_head(seed, trunk, &legs, &mut parts);
+    arms_bridged(&mut parts);
     parts
 }
 
@@ -108,14 +110,21 @@ impl<'c> Tracker<'_, 'c, '_> {
         level
     }
 
-    /// The largest contour near the level where the trunk must be.
+    /// The largest contour over the midline near the level where the trunk must be: where the trunk
+    /// does not close, an arm beside it may.
     fn seed(&self) -> Option<At> {
         let (middle, reach) = (self.level(SEED.0), self.level(SEED.1));
+        let over_midline = |blob: &Blob<'_>| {
+            let (low, high) = blob.contour.extent(0);
+            low < 0.0 && high > 0.0
+        };
         (0..=reach)
             .flat_map(|d| [middle + d, middle.saturating_sub(d)])
-            // Contours of a level are sorted, largest first.
-            .find(|&l| self.levels.get(l).is_some_and(|blobs| !blobs.is_empty()))
-            .map(|l| (l, 0))
+            .find_map(|level| {
+                // Contours of a level are sorted, largest first.
+                let place = self.levels.get(level)?.iter().position(over_midline)?;
+                Some((level, place))
+            })
     }
 
     /// Contours at the next level with any that continue `at`, going by `step` (+1 or -1).
@@ -410,27 +419,6 @@ impl<'c> Tracker<'_, 'c, '_> {
             second: second_centre,
         }
     }
-}
-
-/// Shortest bridge that can make one contour out of two parts, in mm.
-const BRIDGE_MM: f64 = 12.0;
-/// How far beside the facing skins a bridge may end and yet have joined them, in mm.
-const NEAR_MM: f64 = 10.0;
-
-/// True if a contour was closed by a bridge across the place in x at which two parts face each
-/// other: missing skin, which shows nothing of where they join.
-fn bridged_between(contour: &Contour, between: f64) -> bool {
-    let gap = contour.gap_mm();
-    if gap < BRIDGE_MM {
-        return false;
-    }
-    let points = contour.points();
-    let next = points.iter().cycle().skip(1);
-    points.iter().zip(next).any(|(p, q)| {
-        let length = (q[0] - p[0]).hypot(q[1] - p[1]);
-        let (low, high) = (p[0].min(q[0]) - NEAR_MM, p[0].max(q[0]) + NEAR_MM);
-        (BRIDGE_MM..=gap + 1e-6).contains(&length) && (low..=high).contains(&between)
-    })
 }
 
 /// The highest place up to which `holds`, true at `low` and false at `high`.

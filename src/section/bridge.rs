@@ -134,7 +134,7 @@ fn join(open: &[Contour], run: &Run, limits: &BridgeLimits) -> Option<Contour> {
         return None;
     }
     let mut points: Vec<[f64; 2]> = Vec::new();
-    let mut gaps = 0.0;
+    let mut bridged_after = Vec::with_capacity(run.members.len());
     for &(chain, backwards) in &run.members {
         let piece = open[chain].points();
         let start = points.len();
@@ -142,13 +142,10 @@ fn join(open: &[Contour], run: &Run, limits: &BridgeLimits) -> Option<Contour> {
         if backwards {
             points[start..].reverse();
         }
-        if start > 0 {
-            gaps += distance(points[start - 1], points[start]);
-        }
+        bridged_after.push(points.len().checked_sub(1)?);
     }
-    gaps += distance(*points.first()?, *points.last()?);
-    let closed = Contour::bridged(points, gaps);
-    (gaps <= limits.share * closed.surface_girth_mm()).then_some(closed)
+    let closed = Contour::bridged(points, bridged_after);
+    (closed.gap_mm() <= limits.share * closed.surface_girth_mm()).then_some(closed)
 }
 
 #[cfg(test)]
@@ -178,6 +175,10 @@ mod tests {
             Closure::Bridged { gap_mm } => assert!((gap_mm - 2.0 * chord).abs() < 1e-9),
             other => panic!("{other:?}"),
         }
+        for [a, b] in closed[0].bridges() {
+            assert!((distance(a, b) - chord).abs() < 1e-9);
+        }
+        assert_eq!(closed[0].bridges().count(), 2);
         let step = 300.0 * (TAU / 1440.0).sin();
         let exact = 700.0 * step + 2.0 * chord;
         assert!((closed[0].surface_girth_mm() - exact).abs() < 1e-9);

@@ -26,6 +26,8 @@ pub enum Closure {
 pub struct Contour {
     points: Vec<[f64; 2]>,
     closure: Closure,
+    /// Points after which a bridge runs to the next one; the last point's runs to the first.
+    bridged_after: Vec<usize>,
 }
 
 impl Contour {
@@ -37,7 +39,11 @@ impl Contour {
                 gap_mm: ends_apart(&points),
             }
         };
-        Self { points, closure }
+        Self {
+            points,
+            closure,
+            bridged_after: Vec::new(),
+        }
     }
 
     /// A closed contour of a test's own making.
@@ -46,11 +52,23 @@ impl Contour {
         Self::new(points, true)
     }
 
-    pub(super) fn bridged(points: Vec<[f64; 2]>, gap_mm: f64) -> Self {
-        Self {
+    /// Closed by straight bridges, each from a point of these numbers to the next.
+    pub(crate) fn bridged(points: Vec<[f64; 2]>, bridged_after: Vec<usize>) -> Self {
+        let mut contour = Self {
             points,
-            closure: Closure::Bridged { gap_mm },
-        }
+            closure: Closure::Bridged { gap_mm: 0.0 },
+            bridged_after,
+        };
+        let gap_mm = contour.bridges().map(|[a, b]| distance(a, b)).sum();
+        contour.closure = Closure::Bridged { gap_mm };
+        contour
+    }
+
+    /// The ends of the bridges that close it, in order.
+    pub(crate) fn bridges(&self) -> impl Iterator<Item = [[f64; 2]; 2]> {
+        let point = |at: usize| self.points.get(at % self.points.len().max(1)).copied();
+        let ends = move |&at: &usize| Some([point(at)?, point(at + 1)?]);
+        self.bridged_after.iter().filter_map(ends)
     }
 
     /// The same closure with moved points.
@@ -58,6 +76,7 @@ impl Contour {
         Self {
             points,
             closure: self.closure,
+            bridged_after: self.bridged_after.clone(),
         }
     }
 

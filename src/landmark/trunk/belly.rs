@@ -13,8 +13,11 @@ const TOP: f64 = 0.66;
 const ABOVE_CROTCH: f64 = 0.03;
 
 /// A level that stands out less by no more than this share of its distance is a rival: leaning by
-/// two degrees, as people sway and scans stand, turns the one into the other.
-const SWAY: f64 = 0.035;
+/// three degrees, as people sway and scans stand, turns the one into the other.
+const SWAY: f64 = 0.052;
+
+/// A rival farther off than this share of the stature, 50 mm, leaves the belly's level rough.
+const FAR: f64 = 0.03;
 
 /// The greatest forward projection between crotch and under-bust.
 pub(in crate::landmark) fn belly(survey: &Survey<'_>, under_bust: Option<&Landmark>) -> Found {
@@ -39,10 +42,10 @@ pub(in crate::landmark) fn belly(survey: &Survey<'_>, under_bust: Option<&Landma
         .map_err(|gap| missing(key, None, hidden("the belly", gap)))?;
     let piece = survey.parts.trunk.nearest(most.at);
     let most = front.jittered(most, piece.map_or(0.0, |p| p.contour.noise_mm()));
-    // Half the way to a rival: the belly is one of the two.
-    let rivals = front.extremes(Kind::Greatest, low, high, reach).into_iter();
-    let rival = rivals
-        .map(|other| (most.value - other.value, (most.at - other.at).abs()))
+    // As far as the farthest rival: the belly may be there.
+    let rival = front
+        .window(low, high)
+        .map(|(at, value)| (most.value - value, (most.at - at).abs()))
         .filter(|&(less, apart)| less < SWAY * apart)
         .map(|(_, apart)| apart)
         .fold(0.0, f64::max);
@@ -59,8 +62,8 @@ pub(in crate::landmark) fn belly(survey: &Survey<'_>, under_bust: Option<&Landma
             .sd
             .hypot(survey.step_sd())
             .hypot(0.5 * most.flat)
-            .hypot(0.5 * rival),
-        confidence: if rival > 0.0 {
+            .hypot(rival),
+        confidence: if rival > FAR * s {
             Confidence::Rough
         } else {
             clear_if(most.flat < 0.015 * s)

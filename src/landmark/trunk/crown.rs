@@ -11,11 +11,16 @@ pub(in crate::landmark) fn vertex(survey: &Survey<'_>) -> Found {
         .iter()
         .max_by(|a, b| a.z.total_cmp(&b.z));
     let top = top.ok_or_else(|| missing(LandmarkKey::Vertex, None, "the mesh is empty"))?;
+    // A cap of few points shows no roughness: the head's contours below it do.
+    let head = survey.parts.upper.between(top.z - HEAD_MM, top.z);
+    let mut noise: Vec<f64> = head.iter().map(|piece| piece.contour.noise_mm()).collect();
+    noise.sort_by(f64::total_cmp);
+    let below = noise.get(noise.len() / 2).copied().unwrap_or(0.0);
     Ok(Landmark {
         key: LandmarkKey::Vertex,
         side: None,
         point_mm: [top.x, top.y, top.z],
-        sd_mm: 1.0_f64.hypot(CROWN_PEAK * crown_roughness(survey, top)),
+        sd_mm: 1.0_f64.hypot(CROWN_PEAK * crown_roughness(survey, top).max(below)),
         confidence: Confidence::Clear,
         rule: "highest point of the body".to_owned(),
     })
@@ -26,6 +31,9 @@ pub(in crate::landmark) fn vertex(survey: &Survey<'_>) -> Found {
 const CROWN_PEAK: f64 = 2.0;
 /// Skin about the top of the head that shows its roughness, in mm: a cap of 6 mm at a radius of 80 mm.
 const CROWN_MM: f64 = 30.0;
+
+/// How far below its top a head's contours tell how rough its skin is, in mm: down to the brows.
+const HEAD_MM: f64 = 100.0;
 
 /// Standard deviation of the crown's points about the paraboloid that fits them best, in mm.
 fn crown_roughness(survey: &Survey<'_>, top: &Point3<f64>) -> f64 {

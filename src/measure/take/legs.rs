@@ -46,7 +46,9 @@ impl Taker<'_, '_> {
         let low = calf
             .map_or(0.0, |(calf, _)| calf)
             .max(knee - LEAST_UNDER_KNEE * s);
-        let pieces = self.survey.parts.leg(side).between(low, knee);
+        // Right at the knee the least girth is the joint's own.
+        let under = knee - 0.5 * UNDER_KNEE * s;
+        let pieces = self.survey.parts.leg(side).between(low, under);
         let least =
             (0..pieces.len()).min_by(|&a, &b| pieces[a].taut_mm.total_cmp(&pieces[b].taut_mm));
         Ok(match least {

@@ -12,8 +12,6 @@ use crate::side::Side;
 
 /// A standing body sways by about this much about the middle of its feet, in mm (common practice, no source).
 const SWAY_SD_MM: f64 = 5.0;
-/// The scan's upright is sure to about this, in degrees (common practice, no source).
-const UPRIGHT_SD_DEG: f64 = 0.5;
 /// Back and front of the trunk are followed within this share of the stature to either side, where
 /// shoulder blades, seat and belly lie and arms do not.
 const ASIDE: f64 = 0.08;
@@ -40,7 +38,7 @@ impl Taker<'_, '_> {
         for (key, sign, spot) in rows {
             match plumb.clone().and_then(|(y, low)| Ok((y, low, spot?))) {
                 Ok((plumb, low, spot)) => {
-                    let lean = UPRIGHT_SD_DEG.to_radians() * (spot.z - low);
+                    let lean = self.survey.upright_sd_deg.to_radians() * (spot.z - low);
                     let spread = Spread::of([
                         (Cause::Pose, SWAY_SD_MM.hypot(lean)),
                         (Cause::Noise, 2.0 * spot.noise),
@@ -157,7 +155,7 @@ impl Taker<'_, '_> {
             .filter_map(at)
             .map(|other| (other - y).abs())
             .fold(0.0, f64::max);
-        let lean = UPRIGHT_SD_DEG.to_radians() * (high - back.z);
+        let lean = self.survey.upright_sd_deg.to_radians() * (high - back.z);
         let spread = Spread::of([
             (Cause::Level, slip),
             (Cause::Pose, lean),
@@ -192,7 +190,10 @@ impl Taker<'_, '_> {
         if up <= 0.0 {
             return Err("the armpits do not lie above the hip level".to_owned());
         }
-        let sd = SWAY_SD_MM.atan2(up).to_degrees().hypot(UPRIGHT_SD_DEG);
+        let sd = SWAY_SD_MM
+            .atan2(up)
+            .to_degrees()
+            .hypot(self.survey.upright_sd_deg);
         Ok((
             aside.atan2(up).to_degrees(),
             Spread::of([(Cause::Pose, sd)]),
@@ -206,7 +207,10 @@ impl Taker<'_, '_> {
         let apart = (right.point_mm[0] - left.point_mm[0]).abs().max(1.0);
         let tilt = (right.height_mm() - left.height_mm()).atan2(apart);
         let sd = left.sd_mm.hypot(right.sd_mm).atan2(apart).to_degrees();
-        let spread = Spread::of([(Cause::Level, sd), (Cause::Pose, UPRIGHT_SD_DEG)]);
+        let spread = Spread::of([
+            (Cause::Level, sd),
+            (Cause::Pose, self.survey.upright_sd_deg),
+        ]);
         Ok((tilt.to_degrees(), spread))
     }
 }

@@ -106,7 +106,14 @@ impl Taker<'_, '_> {
     fn across(&mut self, keys: [Key; 2], left: &ArmRoot, right: &ArmRoot) {
         let (a, b) = (left.middle(), right.middle());
         let height = 0.5 * (a.z + b.z);
-        let sd = [left, right].map(|root| 0.5 * root.shoulder.slip.norm().hypot(FOLD_SD_MM));
+        let sd = [left, right].map(|root| {
+            0.5 * root
+                .shoulder
+                .slip
+                .norm()
+                .hypot(FOLD_SD_MM)
+                .hypot(root.fold_sd_mm)
+        });
         let spread = Spread::of([(Cause::Level, sd[0].hypot(sd[1]))]);
         let upper = &self.survey.parts.upper;
         let Some(piece) = nearest(&[upper], height) else {
