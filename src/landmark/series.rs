@@ -70,6 +70,9 @@ const MOST_KIN: f64 = 0.8;
 /// By how much each parabola of [`Series::steadied`] is wider than the last.
 const WIDER: f64 = 1.5;
 
+/// Two places that differ by less than so many standard uncertainties may be one.
+const SURE: f64 = 2.0;
+
 /// A change of the value that neither tape nor eye can tell.
 const FLAT_MM: f64 = 0.5;
 
@@ -182,8 +185,8 @@ impl Series {
     /// The extreme by wider parabolas, as far as they tell of the same place, up to `most` wide.
     ///
     /// A wider parabola is surer of its vertex, but lies off it where the series rises unlike on
-    /// either side. Half as wide again, and again, is believed as long as its vertex lies within one
-    /// standard uncertainty of each narrower one's (Lepski's way to let the samples' own noise choose
+    /// either side. Half as wide again, and again, is believed as long as its vertex lies within two
+    /// standard uncertainties of each narrower one's (Lepski's way to let the samples' own noise choose
     /// the window): a smooth series keeps its narrow one, a noisy or a coarsely faceted one is averaged.
     /// How far noise moves a narrow vertex is told by the bend of the wide one, as a narrow one that
     /// noise made bends harder than the series does.
@@ -201,7 +204,7 @@ impl Series {
             let steep = 2.0 * fit.bend.abs();
             if !believed
                 .iter()
-                .all(|&(at, slope_sd)| (wide.at - at).abs() <= slope_sd / steep)
+                .all(|&(at, slope_sd)| (wide.at - at).abs() <= SURE * slope_sd / steep)
             {
                 break;
             }
@@ -424,8 +427,8 @@ mod tests {
         assert!((sharp.at - 250.0).abs() < 3.0, "{sharp:?}");
     }
 
-    /// 0.002·d² about 250 under noise of ±1: the narrow parabola of half-width 15 errs by many mm, and what
-    /// is believed of wider ones by less than half of it. Without noise a lopsided least stays where it was.
+    /// 0.002·d² about 250 under noise of ±1: the narrow parabola of half-width 15 errs by some 5 mm, and what
+    /// is believed of wider ones by less. Without noise a lopsided least stays where it was.
     #[test]
     fn noise_widens_the_parabola_and_a_bend_does_not() {
         let mut seed = 3_u64;
@@ -444,7 +447,7 @@ mod tests {
             narrow += (found.at - 250.0).powi(2);
             wide += (steady.at - 250.0).powi(2);
         }
-        assert!(wide < 0.25 * narrow, "{wide} {narrow}");
+        assert!(wide < 0.6 * narrow, "{wide} {narrow}");
         let cubic = |d: f64| 0.01 * d * d + 0.0004 * d * d * d;
         let series = Series::new((0..200).map(|i| {
             let d = 2.5 * f64::from(i) - 250.0;
