@@ -7,9 +7,6 @@ use crate::side::Side;
 
 /// Half-width of the parabolas laid through leg girths, as a share of the stature.
 const REACH: f64 = 0.012;
-/// Half-width of the widest parabola laid through the calf, as a share of the stature: 55 mm, where its
-/// girth has lost 2 or 3 per cent.
-const WIDEST: f64 = 0.034;
 /// Where the ankle is looked for: ANSUR II has the outer ankle bone at 0.039–0.042 of the stature.
 const ANKLE_WINDOW: (f64, f64) = (0.035, 0.16);
 /// How far up the calf can be: under the knee, ANSUR II mid-patella 0.276 ± 0.009, tibiale 0.268.
@@ -70,7 +67,6 @@ pub(super) fn points(
         .and_then(|ankle| {
             girth
                 .extreme(Kind::Greatest, ankle.height_mm(), CALF_TOP * s, REACH * s)
-                .map(|e| girth.steadied(e, Kind::Greatest, REACH * s, WIDEST * s))
                 .map(|e| {
                     let window = (ankle.height_mm(), CALF_TOP * s);
                     girth.settled(e, Kind::Greatest, window, REACH * s, jitter(&e))
