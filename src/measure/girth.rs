@@ -104,13 +104,13 @@ impl Reading {
     /// The uncertainty of the girth along the skin: as [`Self::spread`], and folds that are filled.
     ///
     /// A fold as deep as its half breadth b is missed by about half of b; where the skin lies on the
-    /// tape all round there is no fold to miss.
+    /// tape all round there is no fold to miss. Missing skin may have had one as wide as the gap.
     pub(super) fn surface_spread(&self, level_sd: f64) -> Spread {
         let folded = ((self.surface_mm - self.taut_mm) / FOLDED_MM).clamp(0.0, 1.0);
         Spread::of([
             (Cause::Level, level_sd),
             (Cause::Noise, self.noise_sd()),
-            (Cause::Gap, self.gap_sd()),
+            (Cause::Gap, self.gap_sd().hypot(0.25 * self.gap_mm)),
             (
                 Cause::Facets,
                 self.facet_sd().hypot(0.5 * folded * self.blur_mm),
@@ -140,6 +140,17 @@ impl Reading {
         let radius = self.surface_mm / TAU;
         if radius > 0.0 {
             self.gap_mm.powi(3) / (24.0 * radius * radius)
+        } else {
+            0.0
+        }
+    }
+
+    /// How far the skin may stand out beyond a straight bridge c over it: c²/8r (sagitta of the arc,
+    /// first term).
+    pub(super) fn gap_depth(&self) -> f64 {
+        let radius = self.surface_mm / TAU;
+        if radius > 0.0 {
+            self.gap_mm.powi(2) / (8.0 * radius)
         } else {
             0.0
         }

@@ -139,6 +139,7 @@ impl Taker<'_, '_> {
             (Cause::Level, slip),
             // Each end is the outermost of many points.
             (Cause::Noise, 2.0 * reading.roughness_mm),
+            (Cause::Gap, reading.gap_depth()),
         ]);
         self.value(key, here, spread, Some(height));
     }
