@@ -172,7 +172,8 @@ mod tests {
         let mut points: Vec<[f64; 2]> = square.into_iter().chain(nose).collect();
         for _ in 0..2 {
             let contour = crate::section::closed_for_tests(points.clone());
-            let at = |p: [f64; 2]| points.iter().position(|q| *q == p).unwrap();
+            let is = |p: [f64; 2], q: &[f64; 2]| (p[0] - q[0]).hypot(p[1] - q[1]) < 1e-9;
+            let at = |p| points.iter().position(|q| is(p, q)).unwrap();
             let (from, to) = (at([0.0, 0.0]), at([0.0, 200.0]));
             for (from, to) in [(from, to), (to, from)] {
                 assert_eq!(arc(&contour, from, to, [1.0, 0.0]).len(), 2);
