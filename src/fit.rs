@@ -34,6 +34,7 @@ mod shoulder;
 pub mod sides;
 mod size;
 mod sleeve;
+mod stretch;
 mod sum;
 mod tolerance;
 mod trousers;

@@ -8,7 +8,7 @@ use super::sheet::Garment;
 use super::tolerance::Tolerances;
 use super::{
     FitRoutine, after, back, balance, bust, grade, halves, hem, shoulder, sides, size, sleeve,
-    trousers, width,
+    stretch, trousers, width,
 };
 use crate::error::{Error, Result};
 use crate::length::Length;
@@ -142,6 +142,7 @@ impl FitRoutine for LevelFit {
         }
         sides::compare(&mut desk);
         let after = after::apply(&desk, &sizes);
+        stretch::check(&mut desk, &sizes, &after);
         Ok(CuttingPlan {
             garment: garment.name.clone(),
             start_size: sizes.start.and_then(|at| garment.sizes.get(at).cloned()),

@@ -236,6 +236,14 @@ impl Garment {
                 self.name
             )));
         }
+        if let Some(stretch) = self.stretch
+            && !(stretch.is_finite() && stretch >= 0.0)
+        {
+            return Err(Error::options(format!(
+                "the cloth of \"{}\" cannot stretch by {stretch} parts of a hundred; give 0 or more",
+                self.name
+            )));
+        }
         let tables = [&self.body, &self.finished, &self.front, &self.back]
             .map(|table| Level::ALL.map(|at| table.get(at)));
         let tables = tables.iter().flatten().copied().chain([&self.upper_chest]);

@@ -11,6 +11,7 @@ mod properties;
 mod scale;
 mod sheet;
 mod size;
+mod stretch;
 mod trial;
 mod uses;
 mod wardrobe;
