@@ -6,7 +6,7 @@ use super::{Figure, Units};
 use crate::crosscheck::{Check, Verdict};
 use crate::length::Length;
 use crate::length::text::Shown;
-use crate::measure::{CurvePart, GirthCurve, Measure, Mode, Source};
+use crate::measure::{CurvePart, GirthCurve, Measure};
 use crate::profile::Profile;
 use maud::{Markup, html};
 
@@ -65,16 +65,7 @@ fn levels<'p>(profile: &'p Profile, curve: &GirthCurve) -> Vec<&'p Measure> {
         .measures
         .iter()
         .map(|entry| &entry.measure)
-        .filter(|measure| {
-            let definition = measure.id.key.definition();
-            definition.mode == Mode::Taut
-                && definition.is_girth()
-                && !definition.paired
-                && measure.source != Source::Tape
-                && measure
-                    .level_mm
-                    .is_some_and(|level| curve.taut_at(level).is_some())
-        })
+        .filter(|measure| curve.carries(measure))
         .collect();
     levels.sort_by(|a, b| height(b).total_cmp(&height(a)));
     levels

@@ -1,5 +1,6 @@
 //! Girth by height.
 
+use super::{Key, Measure, Mode, Source};
 use crate::length::Length;
 use crate::parallel::map_indices;
 use crate::part::Piece;
@@ -61,6 +62,22 @@ impl GirthCurve {
             *start += run.len();
             Some(first..*start)
         })
+    }
+
+    /// True for a girth that can be read off this curve if it is the trunk's: taut, level, unpaired,
+    /// taken by the scan where the curve shows skin. The shoulder girth goes round the arms as well.
+    #[must_use]
+    pub fn carries(&self, measure: &Measure) -> bool {
+        let definition = measure.id.key.definition();
+        self.part == CurvePart::Trunk
+            && definition.mode == Mode::Taut
+            && definition.is_girth()
+            && !definition.paired
+            && measure.id.key != Key::ShoulderGirth
+            && measure.source != Source::Tape
+            && measure
+                .level_mm
+                .is_some_and(|level| self.taut_at(level).is_some())
     }
 
     /// Taut girth at a height, linear between levels; `None` outside the curve and in its gaps.

@@ -2,7 +2,7 @@
 
 use super::length;
 use crate::landmark::LandmarkKey;
-use crate::measure::{CurvePart, GirthCurve, Measure, Mode};
+use crate::measure::{CurvePart, GirthCurve, Measure};
 use crate::profile::Profile;
 use maud::{Markup, html};
 use serde::Serialize;
@@ -11,6 +11,8 @@ use serde::Serialize;
 struct Live<'p> {
     heights_mm: &'p [f64],
     taut_mm: &'p [f64],
+    /// Runs of levels without a gap: index of the first and the last.
+    stretches: Vec<[usize; 2]>,
     levels: Vec<Level>,
 }
 
@@ -47,11 +49,7 @@ fn levels(profile: &Profile) -> Vec<Level> {
 
 fn level(profile: &Profile, curve: &GirthCurve, measure: &Measure) -> Option<(bool, Level)> {
     let definition = measure.id.key.definition();
-    let height = measure.level_mm?;
-    curve.taut_at(height)?;
-    if definition.mode != Mode::Taut || !definition.is_girth() || definition.paired {
-        return None;
-    }
+    let height = measure.level_mm.filter(|_| curve.carries(measure))?;
     let check = profile.checks.iter().find(|check| check.id == measure.id);
     let pin = match definition.marks {
         [mark] if *mark != LandmarkKey::Armpit => Some(mark.name()),
@@ -71,6 +69,10 @@ pub(super) fn data(profile: &Profile) -> String {
     let live = Live {
         heights_mm: trunk(profile).map_or(&[], |curve| &curve.heights_mm),
         taut_mm: trunk(profile).map_or(&[], |curve| &curve.taut_mm),
+        stretches: trunk(profile).map_or_else(Vec::new, |curve| {
+            let runs = curve.stretches();
+            runs.map(|run| [run.start, run.end - 1]).collect()
+        }),
         levels: levels(profile),
     };
     // Numbers and names of the crate's own are always JSON.

@@ -22,11 +22,13 @@
   const form = byId("live");
   if (!form || !data.levels.length) return;
   const level = byId("live-level"), height = byId("live-height"), said = byId("live-said");
-  const { heights_mm: heights, taut_mm: taut } = data;
+  const { heights_mm: heights, taut_mm: taut, stretches } = data;
+  // Null where the scan shows no skin: a number there would be a guess.
   const girthAt = (at) => {
-    let i = heights.findIndex((h) => h >= at);
-    if (i < 0) i = heights.length - 1;
-    if (i === 0) return taut[0];
+    const run = stretches.find(([first, last]) => heights[first] <= at && at <= heights[last]);
+    if (!run) return null;
+    const i = heights.findIndex((h) => h >= at);
+    if (i === run[0]) return taut[i];
     return taut[i - 1] + (taut[i] - taut[i - 1]) * (at - heights[i - 1]) / (heights[i] - heights[i - 1]);
   };
   const than = (a, b) => Math.abs(a - b) < 0.5 ? "the same as" : show(a - b) + (a > b ? " more than" : " less than");
@@ -34,9 +36,11 @@
   const move = () => {
     const of = data.levels[level.value], at = Number(height.value), girth = girthAt(at);
     const before = girthAt(of.height_mm);
-    let text = `At ${show(at)} above the floor the scan's girth is ${show(girth)}, ${than(girth, before)} at the level found (${show(of.height_mm)}).`;
-    if (of.tape_mm !== null) text += ` The tape says ${show(of.tape_mm)}, ${than(of.tape_mm, girth)} the scan here.`;
-    if (of.pin && Math.abs(at - of.height_mm) >= 1) text += ` To keep it here, measure again with --pin "${of.pin} = ${(at / 10).toFixed(1)} cm".`;
+    let text = girth === null
+      ? `At ${show(at)} above the floor: not measured here. The scan shows too little skin.`
+      : `At ${show(at)} above the floor the scan's girth is ${show(girth)}, ${than(girth, before)} at the level found (${show(of.height_mm)}).`;
+    if (girth !== null && of.tape_mm !== null) text += ` The tape says ${show(of.tape_mm)}, ${than(of.tape_mm, girth)} the scan here.`;
+    if (girth !== null && of.pin && Math.abs(at - of.height_mm) >= 1) text += ` To keep it here, measure again with --pin "${of.pin} = ${(at / 10).toFixed(1)} cm".`;
     said.textContent = text;
     for (const line of document.querySelectorAll(".probe")) {
       const y = Number(line.dataset.floor) - at * Number(line.dataset.scale);
@@ -45,6 +49,7 @@
       line.setAttribute("visibility", "visible");
     }
     for (const dot of document.querySelectorAll(".probe-dot")) {
+      if (girth === null) { dot.setAttribute("visibility", "hidden"); continue; }
       const line = dot.parentElement.querySelector(".probe");
       dot.setAttribute("cx", Number(dot.dataset.zero) + girth * Number(dot.dataset.scale));
       dot.setAttribute("cy", line.getAttribute("y1"));
