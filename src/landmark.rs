@@ -81,7 +81,7 @@ pub enum LandmarkKey {
     Calf,
     /// Least girth of the leg above the ankle bones.
     Ankle,
-    /// Outer ankle bone (lateral malleolus): where the outside of the ankle stands out most.
+    /// Outer ankle bone (lateral malleolus): just below where the ankle is broadest over both bones.
     AnkleBone,
     /// Bend of the arm.
     Elbow,

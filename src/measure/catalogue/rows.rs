@@ -97,7 +97,7 @@ catalogue! {
         "Floor to the level of the least girth of the leg, above the ankle bones.",
         "";
     AnkleBoneHeight "ankle_bone_height", "ankle bone height", Height, pair, Height, FeetApart, "ankle height", [AnkleBone],
-        "Floor to the outer ankle bone: the level at which the outside of the ankle stands out most above the foot.",
+        "Floor to the outer ankle bone: 0.003 of the stature below the level at which the ankle, beside the heel, is broadest over its two bones.",
         "Measure from the middle of the outer ankle bone down to the floor.";
     WristHeight "wrist_height", "wrist height", Height, pair, Height, Standing, "", [Wrist],
         "Floor to the wrist: the least girth of the arm above the hand.",
