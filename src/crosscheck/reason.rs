@@ -13,6 +13,7 @@ use super::compare::{Pair, TapeHeight};
 use crate::length::{Length, LengthUnit};
 use crate::measure::Key;
 use crate::side::Side;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 mod placing;
@@ -28,7 +29,7 @@ const MOST: usize = 5;
 const GAIN: f64 = 1.0;
 
 /// Something that would explain a distance between scan and tape.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Reason {
     /// What may have happened.
     #[serde(flatten)]
@@ -43,7 +44,7 @@ pub struct Reason {
 }
 
 /// The kinds of [`Reason`].
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "why", rename_all = "snake_case")]
 #[non_exhaustive]
 pub enum Why {
@@ -138,7 +139,7 @@ pub enum Why {
 }
 
 /// How far out of level a tape lay.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Tilt {
     /// Angle between the plane of the tape and the floor, in degrees.
     pub degrees: f64,
