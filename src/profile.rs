@@ -6,6 +6,7 @@ use crate::landmark::Landmark;
 use crate::measure::asymmetry::SideDifference;
 use crate::measure::{GirthCurve, Measure, MeasureId, Withheld};
 use crate::scan::Provenance;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 mod assemble;
@@ -17,9 +18,10 @@ pub use crate::crosscheck::merge::{Entry, Input};
 pub const SCHEMA: u32 = 1;
 
 /// All that is known about a body, in one document.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Profile {
     /// Version of the document: [`SCHEMA`].
+    #[schemars(extend("const" = SCHEMA))]
     pub schema: u32,
     /// Values, in catalogue order.
     pub measures: Vec<Entry>,

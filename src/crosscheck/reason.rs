@@ -16,7 +16,11 @@ use super::{AGREE, WRONG};
 use crate::length::{Length, LengthUnit};
 use crate::measure::Key;
 use crate::side::Side;
+<<<<<<< HEAD
 use crate::tape::repeat::count;
+=======
+use schemars::JsonSchema;
+>>>>>>> schema2
 use serde::{Deserialize, Serialize};
 
 mod level;
@@ -33,7 +37,7 @@ const MOST: usize = 5;
 const GAIN: f64 = 1.0;
 
 /// Something that would explain a distance between scan and tape.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Reason {
     /// What may have happened.
     #[serde(flatten)]
@@ -48,7 +52,7 @@ pub struct Reason {
 }
 
 /// The kinds of [`Reason`].
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "why", rename_all = "snake_case")]
 #[non_exhaustive]
 pub enum Why {
@@ -143,7 +147,7 @@ pub enum Why {
 }
 
 /// How far out of level a tape lay.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Tilt {
     /// Angle between the plane of the tape and the floor, in degrees.
     pub degrees: f64,

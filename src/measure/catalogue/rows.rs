@@ -3,13 +3,14 @@
 
 use super::{Definition, ErrorClass, Mode, Posture};
 use crate::landmark::LandmarkKey;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 macro_rules! catalogue {
     ($( $key:ident $text:literal, $name:literal, $mode:ident, $paired:ident, $class:ident,
         $posture:ident, $iso:literal, [$( $mark:ident ),*], $definition:literal, $tape:literal; )*) => {
         /// Key of a measure. Its row in [`CATALOGUE`] says what it means.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
         #[non_exhaustive]
         pub enum Key {
             $( #[doc = $definition] #[serde(rename = $text)] $key, )*
