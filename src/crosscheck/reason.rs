@@ -16,11 +16,8 @@ use super::{AGREE, WRONG};
 use crate::length::{Length, LengthUnit};
 use crate::measure::Key;
 use crate::side::Side;
-<<<<<<< HEAD
 use crate::tape::repeat::count;
-=======
 use schemars::JsonSchema;
->>>>>>> schema2
 use serde::{Deserialize, Serialize};
 
 mod level;
