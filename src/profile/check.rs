@@ -217,11 +217,15 @@ impl Faults {
 
     /// `difference` as `a` less `b`.
     fn difference(&mut self, at: String, difference: f64, a: f64, b: f64) {
-        // Written so that what is no number is a fault.
-        if !((a - b - difference).abs() <= ROUND_OFF) {
+        if !is_nought(a - b - difference) {
             self.add(at, format!("is not {a} less {b}"), UNIT);
         }
     }
+}
+
+/// True but for round-off; what is no number is not.
+fn is_nought(value: f64) -> bool {
+    value.abs() <= ROUND_OFF
 }
 
 /// Largest size of a value.
@@ -407,7 +411,7 @@ impl Part for Provenance {
         );
         let front = frame.front.value.direction;
         let size = front.iter().map(|part| part * part).sum::<f64>().sqrt();
-        if !((size - 1.0).abs() <= ROUND_OFF) {
+        if !is_nought(size - 1.0) {
             let what = format!("has length {size}");
             let place = format!("{at}/frame/front/value/direction");
             faults.add(place, what, "give it length one");
