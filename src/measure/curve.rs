@@ -205,7 +205,7 @@ mod tests {
             surface_mm: pick(&whole.surface_mm),
         };
         assert_eq!(curve.stretches().collect::<Vec<_>>(), [0..40, 40..80]);
-        assert_eq!(whole.stretches().collect::<Vec<_>>(), [0..101]);
+        assert!(whole.stretches().eq(std::iter::once(0..101)));
 
         let mm = Length::from_mm;
         assert_eq!(curve.taut_at(mm(950.0)), None);
