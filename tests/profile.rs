@@ -293,8 +293,7 @@ fn anything() -> impl Strategy<Value = Value> {
     leaf.prop_recursive(3, 16, 4, |inner| {
         prop_oneof![
             proptest::collection::vec(inner.clone(), 0..4).prop_map(Value::from),
-            proptest::collection::btree_map(".{0,4}", inner, 0..4)
-                .prop_map(|map| Value::from_iter(map)),
+            proptest::collection::btree_map(".{0,4}", inner, 0..4).prop_map(Value::from_iter),
         ]
     })
 }
