@@ -8,6 +8,7 @@ use crate::length::Length;
 use crate::length::text::Shown;
 use crate::measure::{MeasureId, MeasureSet, Spread};
 use crate::tape::TapeSet;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 pub mod again;
@@ -31,7 +32,9 @@ pub const AGREE: f64 = 2.0;
 pub const WRONG: f64 = 3.0;
 
 /// How well scan and tape go together.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// Their distance is what their uncertainties let expect.
@@ -67,7 +70,7 @@ impl Verdict {
 }
 
 /// One measure, by scan and by tape.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Check {
     /// Which measure.
     #[serde(flatten)]
@@ -115,7 +118,7 @@ impl Check {
 }
 
 /// Every comparison of a scan with a tape sheet.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct CrossCheck {
     /// One check a measure that both sides have, in catalogue order.
     pub checks: Vec<Check>,

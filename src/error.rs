@@ -34,7 +34,7 @@ pub enum ErrorKind {
         /// What is wrong there and what to do next.
         what: String,
     },
-    /// A hand-written sheet (tape or garment) has faults; all of them are listed.
+    /// A sheet (tape or garment) or a profile has faults; all of them are listed.
     #[error("{}", list_faults(.file, .faults))]
     Sheet {
         /// The sheet's name.
@@ -179,6 +179,13 @@ pub enum Spot {
         /// Column name.
         column: String,
     },
+    /// A value of a JSON document.
+    Value {
+        /// JSON pointer to it (RFC 6901): `/measures/0/value`.
+        pointer: String,
+        /// Line and column where it begins, from 1, if the text is at hand.
+        at: Option<(u64, u64)>,
+    },
     /// A key of a structured sheet with the line it stands on, if known.
     Key {
         /// Dotted path of the key.
@@ -210,6 +217,16 @@ impl fmt::Display for Place {
             Spot::Face(at) => write!(f, "{file}, face {at}"),
             Spot::Cell { row, line, column } => {
                 write!(f, "{file}, row {row} (line {line}), column \"{column}\"")
+            }
+            Spot::Value { pointer, at } => {
+                write!(f, "{file}")?;
+                if let Some((line, column)) = at {
+                    write!(f, ", line {line}, column {column}")?;
+                }
+                match pointer.as_str() {
+                    "" => Ok(()),
+                    pointer => write!(f, ", {pointer}"),
+                }
             }
             Spot::Key {
                 key,

@@ -1,10 +1,13 @@
 //! Remarks on an answer: data, not errors.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// How much a [`Finding`] matters to someone about to cut cloth.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Weight {
     /// Good to know; nothing to do.
@@ -16,7 +19,7 @@ pub enum Weight {
 }
 
 /// Something the program decided, noticed or doubts, in plain words.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Finding {
     /// How much it matters.
     pub weight: Weight,

@@ -47,6 +47,7 @@ pub use part::Part;
 pub use phrase::{Phrase, Piece};
 pub use plan::{Action, Confidence, CuttingPlan, Remark, Share, Site, Stage, Step, WithheldStep};
 pub use planner::{LevelFit, UpperChest};
+pub(crate) use sheet::schema as sheet_schema;
 pub use sheet::{
     Blank, Darts, Drawn, Garment, Hem, HemTarget, Lines, MAX_PIECES, MAX_SHEET_BYTES, MAX_SIZES,
     PerSize, Seams, WaistLine, read_garment,

@@ -17,6 +17,7 @@ use crate::finding::Finding;
 use crate::length::LengthUnit;
 use crate::mesh::TriMesh;
 use crate::parallel::both;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 use std::fmt;
@@ -36,7 +37,7 @@ pub use limits::Limits;
 pub use recognise::is_named_as_scan;
 
 /// A scan file format this crate reads.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Format {
     /// PLY, the polygon file format: text, or binary of either byte order.

@@ -8,6 +8,7 @@ use crate::error::Result;
 use crate::finding::Finding;
 use crate::frame::Ends;
 use crate::side::Side;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -35,7 +36,9 @@ pub(crate) use shoulder::{SHOULDER_SINE, SIDE_NECK_SINE};
 pub use survey::Survey;
 
 /// A landmark or level.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 #[non_exhaustive]
 pub enum LandmarkKey {
@@ -81,7 +84,7 @@ pub enum LandmarkKey {
     Calf,
     /// Least girth of the leg above the ankle bones.
     Ankle,
-    /// Outer ankle bone (lateral malleolus): where the outside of the ankle stands out most.
+    /// Outer ankle bone (lateral malleolus): just below where the ankle is broadest over both bones.
     AnkleBone,
     /// Bend of the arm.
     Elbow,
@@ -146,7 +149,9 @@ pub(crate) const NO_FEET: &str =
     "there are no feet on the scan, so no height above the floor is known; scan down to the soles";
 
 /// How clearly the shape shows a landmark.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Confidence {
     /// A feature of the surface stands for it, but only roughly (a bone under the skin).
@@ -160,7 +165,7 @@ pub enum Confidence {
 }
 
 /// A landmark that was found.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Landmark {
     /// Which.
     pub key: LandmarkKey,
@@ -170,6 +175,7 @@ pub struct Landmark {
     /// Place in the body frame, mm: x to the wearer's right, y forward, z up from the floor.
     pub point_mm: [f64; 3],
     /// Standard uncertainty of its height, in mm.
+    #[schemars(range(min = 0))]
     pub sd_mm: f64,
     /// How clearly the shape shows it.
     pub confidence: Confidence,
@@ -205,7 +211,7 @@ fn named(key: LandmarkKey, side: Option<Side>) -> String {
 }
 
 /// A landmark the shape does not show, and why.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Missing {
     /// Which.
     pub key: LandmarkKey,

@@ -3,6 +3,7 @@
 //! Inside, every length is `f64` millimetres. Units appear only where a file
 //! or a person hands one over.
 
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::ops::{Add, Div, Mul, Neg, Sub};
@@ -22,7 +23,9 @@ pub const MM_PER_INCH: f64 = 25.4;
 /// assert!((waist.mm() - 981.075).abs() < 1e-9);
 /// assert!((waist.cm() - 98.1075).abs() < 1e-9);
 /// ```
-#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, Default, PartialEq, PartialOrd, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(transparent)]
 pub struct Length(f64);
 
@@ -115,7 +118,9 @@ impl fmt::Display for Length {
 }
 
 /// A unit a file or a person may use.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum LengthUnit {
     /// Millimetre.

@@ -47,6 +47,7 @@
 //! - [`profile`]: one versioned document of it all.
 //! - [`batch`]: many scans to one table, a row a scan.
 //! - [`fit`]: a garment sheet and a profile to a cutting plan; [`fit::FitRoutine`] for rules of your own.
+//! - [`schema`]: JSON Schemas of profile, plan and garment sheet, for other programs.
 //! - [`report`]: profile and plan in words.
 //! - [`model`]: the scan with its lines and landmarks as glTF, to turn round in any viewer.
 //! - [`layer`]: sections at full scale (SVG, PDF), to build a form of the body from.
@@ -94,6 +95,8 @@ pub mod profile;
 pub mod batch;
 
 pub mod fit;
+
+pub mod schema;
 
 pub mod report;
 

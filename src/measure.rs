@@ -3,6 +3,7 @@
 use crate::finding::Finding;
 use crate::length::Length;
 use crate::side::Side;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
@@ -20,7 +21,9 @@ pub use curve::{CurvePart, GirthCurve};
 pub use take::measure_body;
 
 /// Which measure, and of which side if it is a paired one.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 pub struct MeasureId {
     /// The catalogue row.
     pub key: Key,
@@ -58,7 +61,7 @@ impl fmt::Display for MeasureId {
 }
 
 /// Unit of a measure's value.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 pub enum Unit {
     /// Millimetres.
     #[serde(rename = "mm")]
@@ -94,7 +97,7 @@ impl Unit {
 }
 
 /// Where a value comes from.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Source {
     /// Measured on the scan.
@@ -108,7 +111,9 @@ pub enum Source {
 }
 
 /// What makes a value uncertain.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Cause {
     /// The level or landmark may lie a little higher, lower or aside.
@@ -136,18 +141,20 @@ pub enum Cause {
 }
 
 /// One part of a standard uncertainty.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct SpreadPart {
     /// What causes it.
     pub cause: Cause,
     /// Its standard deviation, in the unit of the value.
+    #[schemars(range(min = 0))]
     pub sd: f64,
 }
 
 /// A standard uncertainty and what it is made of.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Spread {
     /// Standard deviation, in the unit of the value: root of the sum of squares of the parts.
+    #[schemars(range(min = 0))]
     pub sd: f64,
     /// The parts, taken as independent.
     pub parts: Vec<SpreadPart>,
@@ -172,7 +179,7 @@ impl Spread {
 }
 
 /// A measured value with all that is needed to trust it or not.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Measure {
     /// Which measure.
     #[serde(flatten)]
@@ -203,7 +210,7 @@ impl Measure {
 }
 
 /// A measure that has no value, and why.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Withheld {
     /// Which measure.
     #[serde(flatten)]

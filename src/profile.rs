@@ -6,20 +6,27 @@ use crate::landmark::Landmark;
 use crate::measure::asymmetry::SideDifference;
 use crate::measure::{GirthCurve, Measure, MeasureId, Withheld};
 use crate::scan::Provenance;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 mod assemble;
+mod check;
 mod document;
+mod fault;
+mod others;
 
 pub use crate::crosscheck::merge::{Entry, Input};
+pub use others::Others;
 
 /// Version of the profile document this crate writes.
 pub const SCHEMA: u32 = 1;
 
 /// All that is known about a body, in one document.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
+#[serde(remote = "Self")]
 pub struct Profile {
     /// Version of the document: [`SCHEMA`].
+    #[schemars(extend("const" = SCHEMA))]
     pub schema: u32,
     /// Values, in catalogue order.
     pub measures: Vec<Entry>,
@@ -46,6 +53,9 @@ pub struct Profile {
     /// The scan it comes from; none if it was taken by tape alone.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub provenance: Option<Provenance>,
+    /// What other programs wrote into the document, to be written again with it.
+    #[serde(skip)]
+    pub others: Others,
 }
 
 impl Profile {

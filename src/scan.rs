@@ -11,6 +11,7 @@ use crate::measure::{MeasureSet, measure_body};
 use crate::mesh::MeshStats;
 use crate::parallel::{both, map_indices};
 use crate::part::Parts;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// A step on the way from a file to its measures, for progress on long work.
@@ -27,13 +28,15 @@ pub enum Step {
 }
 
 /// Where a scan comes from and what was made of it.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Provenance {
     /// Version of this crate.
     pub girthwise: String,
     /// Format of the file.
     pub format: Format,
     /// SHA-256 of the file's bytes, in hexadecimal: tells two scans apart without holding either.
+    /// Empty for a mesh that comes from no file.
+    #[schemars(regex(pattern = r"^([0-9a-f]{64})?$"))]
     pub digest: String,
     /// Size of the file in bytes.
     pub bytes: u64,

@@ -148,7 +148,7 @@ fn the_axes_of_the_file_do_not_matter() {
 }
 
 /// Angles to one side: negative to the other.
-const SIGNED: [Key; 2] = [Key::TrunkLean, Key::ShoulderTilt];
+const SIGNED: [Key; 3] = [Key::TrunkLean, Key::ShoulderTilt, Key::PelvisTilt];
 
 fn may_be_negative(key: Key) -> bool {
     SIGNED.contains(&key) || key.definition().mode == Mode::Offset

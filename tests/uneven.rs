@@ -143,6 +143,7 @@ fn three_millimetres_of_a_limb_come_out() {
         (Key::KneeGirth, SURVEY.parts.leg(Side::Left)),
         (Key::UpperArmGirth, SURVEY.parts.arm(Side::Left)),
         (Key::WristGirth, SURVEY.parts.arm(Side::Left)),
+        (Key::HandGirth, SURVEY.parts.arm(Side::Left)),
     ] {
         let axis = LimbAxis::of(branch).unwrap();
         let factor = 1.0 + 3.0 / girth(key, Side::Left);

@@ -2,6 +2,7 @@
 
 use super::{AGREE, Check, Common, Verdict, Why};
 use crate::measure::MeasureId;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeSet;
 
@@ -12,7 +13,7 @@ const MOST: usize = 3;
 const LIKELY: usize = 2;
 
 /// One thing to do.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Again {
     /// What to do.
     #[serde(flatten)]
@@ -25,7 +26,7 @@ pub struct Again {
 }
 
 /// What to do again.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "task", rename_all = "snake_case")]
 #[non_exhaustive]
 pub enum Task {

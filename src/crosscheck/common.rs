@@ -6,6 +6,7 @@ use crate::length::Length;
 use crate::length::LengthUnit;
 use crate::measure::{Definition, Mode, Unit};
 use explain::Facts;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 mod explain;
@@ -20,7 +21,7 @@ const LEAST_PAIRS: usize = 4;
 const CLEAR: f64 = 2.0;
 
 /// A shift of all tape readings against the scan.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Shift {
     /// The tape reads so many times the scan.
@@ -45,7 +46,7 @@ pub enum Shift {
 /// factor or offset, whichever leaves the smaller distances. Called shared
 /// only if more than half of the girths agree with the scan once it is taken
 /// out, and no fewer than before.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Common {
     /// How large.
     pub shift: Shift,

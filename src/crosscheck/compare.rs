@@ -29,6 +29,13 @@ pub(crate) struct Pair<'a> {
     pub(crate) spread: Spread,
 }
 
+/// The level of a measure on its girth curve, and how far from it a tape may plausibly lie.
+pub(crate) struct About<'a> {
+    pub(crate) level: Length,
+    pub(crate) reach: f64,
+    pub(crate) curve: &'a GirthCurve,
+}
+
 /// Where the scan reads the tape's value.
 pub(crate) struct TapeHeight {
     pub(crate) at: Length,
@@ -147,18 +154,28 @@ impl Pair<'_> {
         }
     }
 
+    /// Where on the scan's curve the tape may plausibly have lain.
+    pub(crate) fn about_level(&self) -> Option<About<'_>> {
+        Some(About {
+            level: self.measure.level_mm?,
+            reach: match part_of(self.id())? {
+                CurvePart::Trunk => TRUNK_REACH_MM,
+                CurvePart::Leg(_) => LEG_REACH_MM,
+            },
+            curve: curve_of(self.scan, self.id())?,
+        })
+    }
+
     /// The height nearest to the level at which the scan's curve reads the tape's value.
     ///
     /// `None` if there is none within reach, or if the curve is so flat there
     /// that the height cannot be told better than the reach.
     pub(crate) fn tape_height(&self) -> Option<TapeHeight> {
-        let level = self.measure.level_mm?;
-        let part = part_of(self.id())?;
-        let reach = match part {
-            CurvePart::Trunk => TRUNK_REACH_MM,
-            CurvePart::Leg(_) => LEG_REACH_MM,
-        };
-        let curve = curve_of(self.scan, self.id())?;
+        let About {
+            level,
+            reach,
+            curve,
+        } = self.about_level()?;
         let away = |height: Length| (height - level).abs().mm();
         let at = curve
             .heights_reading(self.value.value)

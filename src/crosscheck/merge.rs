@@ -4,15 +4,17 @@ use super::compare::joined;
 use super::{Check, CrossCheck, Verdict};
 use crate::measure::{Cause, Measure, MeasureId, MeasureSet, Source, Spread, Unit};
 use crate::tape::{TapeSet, TapeValue};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::collections::BTreeMap;
 
 /// A value with its standard deviation, as one side handed it in, in the unit of its measure.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Input {
     /// The value.
     pub value: f64,
     /// Its standard uncertainty.
+    #[schemars(range(min = 0))]
     pub sd: f64,
     /// True if it was measured on the scan at a landmark put by hand.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
@@ -20,7 +22,7 @@ pub struct Input {
 }
 
 /// A measure of the profile: the value taken, and both inputs it may come from.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Entry {
     /// The value to work with.
     #[serde(flatten)]
@@ -40,7 +42,7 @@ pub struct Entry {
 }
 
 /// Which side the user trusts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Prefer {
     /// The scan.

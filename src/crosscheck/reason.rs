@@ -1,20 +1,26 @@
 //! Why scan and tape may disagree, and which of it is likeliest.
 //!
-//! A reason must bring the two within [`AGREE`] expected spreads and clearly
-//! nearer than they are. Ranking: half the square of what is left over (the
-//! negative logarithm of a normal likelihood) plus a cost that stands for how
-//! rare the slip is. Where several texts or places were tried, the logarithm of
-//! their number is added, since among many one fits by chance. The costs stand
+//! A reason must bring the two within [`AGREE`] expected spreads (a shift of all girths: [`WRONG`]) and
+//! clearly nearer than they are. Ranking: the negative logarithm of the reading's likelihood
+//! plus a cost that stands for how rare the slip is. The likelihood of a slip that fixes the reading
+//! is normal in what is left over; that of a slip with a size of its own (a height, an angle, a pull)
+//! is the mean over the sizes it may have, so that one which could explain anything explains nothing
+//! well; where several texts or places were tried, each has its share of it. What other rows
+//! of the sheet say for or against a slip is added. The costs stand
 //! beside each kind of slip; they are assumptions, order the list and decide no verdict.
+//! Of each kind the likeliest case is told.
 
-use super::AGREE;
 use super::common::Common;
 use super::compare::{Pair, TapeHeight};
+use super::{AGREE, WRONG};
 use crate::length::{Length, LengthUnit};
 use crate::measure::Key;
 use crate::side::Side;
+use crate::tape::repeat::count;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+mod level;
 mod placing;
 mod say;
 mod shared;
@@ -28,7 +34,7 @@ const MOST: usize = 5;
 const GAIN: f64 = 1.0;
 
 /// Something that would explain a distance between scan and tape.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Reason {
     /// What may have happened.
     #[serde(flatten)]
@@ -43,7 +49,7 @@ pub struct Reason {
 }
 
 /// The kinds of [`Reason`].
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(tag = "why", rename_all = "snake_case")]
 #[non_exhaustive]
 pub enum Why {
@@ -138,7 +144,7 @@ pub enum Why {
 }
 
 /// How far out of level a tape lay.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Tilt {
     /// Angle between the plane of the tape and the floor, in degrees.
     pub degrees: f64,
@@ -154,23 +160,91 @@ pub(crate) fn reasons(
     common: Option<&Common>,
 ) -> Vec<Reason> {
     let mut found = placing::reasons(pair, height);
-    found.extend(common.and_then(|common| shared::shift(pair, common)));
+    found.extend(common.and_then(|common| shared::shift(pair, sheet, common)));
     found.extend(written::reasons(pair, sheet));
-    found.retain(|reason| explains(pair, reason.left_over));
+    found.retain(|reason| explains(pair, reason));
     found.sort_by(|a, b| a.rank.total_cmp(&b.rank));
-    found.truncate(MOST);
-    found
+    let mut told: Vec<Reason> = Vec::new();
+    for reason in found {
+        if told.len() < MOST && !told.iter().any(|other| is_alike(&reason.why, &other.why)) {
+            told.push(reason);
+        }
+    }
+    told
 }
 
-fn explains(pair: &Pair<'_>, left_over: f64) -> bool {
-    left_over <= AGREE && pair.z().abs() - left_over >= GAIN
+/// True for two cases of one kind of slip.
+fn is_alike(one: &Why, other: &Why) -> bool {
+    std::mem::discriminant(one) == std::mem::discriminant(other)
 }
 
+/// What a reason may leave over. A shift rests on the other girths, so that this one may keep an
+/// ordinary error of its own, and the worst of a sheet often does.
+fn explains(pair: &Pair<'_>, reason: &Reason) -> bool {
+    let most = if reason.why == Why::Common {
+        WRONG
+    } else {
+        AGREE
+    };
+    reason.left_over <= most && pair.z().abs() - reason.left_over >= GAIN
+}
+
+/// A reason whose slip fixes the reading.
 fn reason(why: Why, tape_mm: impl Into<Option<Length>>, left_over: f64, cost: f64) -> Reason {
+    weighed(why, tape_mm, left_over, cost + left_over * left_over / 2.0)
+}
+
+/// A reason with its rank.
+fn weighed(why: Why, tape_mm: impl Into<Option<Length>>, left_over: f64, rank: f64) -> Reason {
     Reason {
         why,
         tape_mm: tape_mm.into(),
         left_over,
-        rank: cost + left_over * left_over / 2.0,
+        rank,
+    }
+}
+
+/// Negative logarithm of the likelihood where each of some cases is as likely beforehand and leaves so
+/// many spreads over; infinite without a case.
+fn surprise(left_over: impl Iterator<Item = f64>) -> f64 {
+    let halves: Vec<f64> = left_over.map(|left| left * left / 2.0).collect();
+    let least = halves.iter().copied().fold(f64::INFINITY, f64::min);
+    if !least.is_finite() {
+        return f64::INFINITY;
+    }
+    // Taken out before the exponential, which would else be nought for all.
+    let mean = halves.iter().map(|half| (least - half).exp()).sum::<f64>() / count(halves.len());
+    least - mean.ln()
+}
+
+/// What the other rows of a sheet gain by a change: the logarithm of their likelihood ratio, a row that
+/// is a slip itself counting no more than [`WRONG`].
+fn gained(others: impl Iterator<Item = (f64, f64)>) -> f64 {
+    let kept = |z: f64| (z * z).min(WRONG * WRONG) / 2.0;
+    others
+        .map(|(before, after)| kept(before) - kept(after))
+        .sum()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// One case is the normal law itself; a second that fits nothing halves the likelihood: + ln 2.
+    /// Cases far beyond what an exponential holds still come out.
+    #[test]
+    fn a_slip_that_may_be_anything_explains_less() {
+        let of = |cases: &[f64]| surprise(cases.iter().copied());
+        assert!((of(&[2.0]) - 2.0).abs() < 1e-12);
+        assert!((of(&[0.0, 90.0]) - 2.0_f64.ln()).abs() < 1e-12);
+        assert!((of(&[60.0, 60.0]) - 1800.0).abs() < 1e-9);
+        assert!(of(&[]).is_infinite() && of(&[f64::NAN]).is_infinite());
+    }
+
+    /// By hand: 2²/2 − 0 and, capped at three spreads, 9/2 − 1²/2.
+    #[test]
+    fn other_rows_speak_up_to_three_spreads() {
+        let gain = gained([(2.0, 0.0), (8.0, 1.0)].into_iter());
+        assert!((gain - (2.0 + 4.0)).abs() < 1e-12);
     }
 }

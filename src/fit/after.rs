@@ -11,10 +11,11 @@ use super::sheet::{Drawn, Garment};
 use super::size::{Chosen, Sizes};
 use crate::length::Length;
 use crate::measure::Key;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// Girth and ease at a level after the plan.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct LevelAfter {
     /// The level.
     pub level: Level,
@@ -35,7 +36,7 @@ pub struct LevelAfter {
 }
 
 /// A length of the pattern between two lines after the plan.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct LineAfter {
     /// The upper line.
     pub from: Line,
@@ -56,7 +57,7 @@ pub struct LineAfter {
 }
 
 /// A part that the levels do not name, after the plan.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct PartAfter {
     /// What it is.
     pub part: String,
@@ -75,7 +76,7 @@ pub struct PartAfter {
 }
 
 /// The garment with the plan carried out.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct After {
     /// Girth and ease, from the bust down.
     pub levels: Vec<LevelAfter>,

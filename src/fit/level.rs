@@ -1,11 +1,14 @@
 //! The levels a garment is sized at and the lines it is balanced by.
 
 use crate::measure::Key;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
 /// A level at which body and garment girths are compared.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Level {
     /// The bust line.
@@ -68,7 +71,9 @@ impl fmt::Display for Level {
 }
 
 /// A line across the pattern that must meet a place on the body.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Line {
     /// The shoulder, at the side neck point, from which a garment hangs.
@@ -96,7 +101,7 @@ impl fmt::Display for Line {
 }
 
 /// One value for each [`Level`].
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 pub struct ByLevel<T> {
     /// At the bust.
     pub bust: T,

@@ -2,13 +2,14 @@
 
 use super::plan::{Site, Stage};
 use crate::measure::Key;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 
 macro_rules! parts {
     ($( $part:ident $section:literal $key:literal $ease:literal, $name:literal, $stage:ident, $body:ident, $doc:literal; )*) => {
         /// A place of the garment that the levels do not name, as the sheet measures it.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
         #[serde(rename_all = "snake_case")]
         #[non_exhaustive]
         pub enum Part {

@@ -1,10 +1,11 @@
 //! Sentences with lengths in them that can still be shown in either unit.
 
 use crate::length::{Length, text::Shown};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// A piece of a [`Phrase`]: a number in a document is a length in mm.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(untagged)]
 pub enum Piece {
     /// A length, shown in the reader's unit.
@@ -40,7 +41,7 @@ impl From<String> for Piece {
 /// assert_eq!(phrase.say(Shown::InchEighths), "fold out 1 in");
 /// assert_eq!(phrase.say(Shown::Centimetres), "fold out 2.5 cm");
 /// ```
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(transparent)]
 pub struct Phrase(Vec<Piece>);
 

@@ -8,10 +8,13 @@ use super::sum::Sum;
 use crate::finding::{Finding, Weight};
 use crate::length::{Length, text::Shown};
 use crate::side::Side;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// A stage of the work, in the order a fitter takes them.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Stage {
     /// A size for each region.
@@ -59,7 +62,7 @@ impl Stage {
 }
 
 /// Where on the pattern a step is done.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Site {
     /// Along the seam edges at a level.
@@ -73,7 +76,7 @@ pub enum Site {
 }
 
 /// What is done.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Action {
     /// Cut in this size.
@@ -111,7 +114,9 @@ pub enum Action {
 }
 
 /// How sure the plan is of a step.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Confidence {
     /// Larger than its uncertainty: do it.
@@ -121,7 +126,7 @@ pub enum Confidence {
 }
 
 /// How an amount is shared out.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Share {
     /// Over seam edges, each by the same amount.
@@ -164,7 +169,7 @@ impl Share {
 pub(super) const ROUND_OFF_MM: f64 = 1e-6;
 
 /// One step of the plan.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Step {
     /// Its place in the order of work, from 1.
     pub order: usize,
@@ -218,7 +223,7 @@ impl Step {
 }
 
 /// A remark on the plan: a [`Finding`] whose lengths are still numbers.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Remark {
     /// How much it matters.
     pub weight: Weight,
@@ -241,7 +246,7 @@ impl Remark {
 }
 
 /// A step that could not be worked out, and why.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct WithheldStep {
     /// The stage it would belong to.
     pub stage: Stage,
@@ -252,7 +257,7 @@ pub struct WithheldStep {
 }
 
 /// What to cut differently, in the order of work, with the sums.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct CuttingPlan {
     /// The garment's name.
     pub garment: String,

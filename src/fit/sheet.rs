@@ -16,11 +16,13 @@ mod number;
 mod parts;
 mod pieces;
 mod read;
+mod schema;
 mod table;
 
 pub use blank::Blank;
 pub use pieces::MAX_PIECES;
 pub use read::{MAX_SHEET_BYTES, MAX_SIZES, read_garment};
+pub(crate) use schema::schema;
 
 /// Greatest length of a garment or a body, 10 m: guards the arithmetic against slips of the pen.
 pub(super) const MOST_MM: f64 = 10_000.0;

@@ -8,10 +8,11 @@ use super::sum::Sum;
 use crate::finding::Weight;
 use crate::length::Length;
 use crate::measure::Key;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// What a size was chosen by.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Basis {
     /// Finished girth less body girth, against the ease wanted.
@@ -23,7 +24,7 @@ pub enum Basis {
 }
 
 /// A size that was weighed, and what it would leave to add (below nought: to take in).
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Candidate {
     /// The size.
     pub size: String,
@@ -33,7 +34,7 @@ pub struct Candidate {
 }
 
 /// Where a body lies between two neighbouring sizes of the table.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Between {
     /// The smaller size.
     pub lower: String,
@@ -44,7 +45,7 @@ pub struct Between {
 }
 
 /// How far a body lies outside the sizes of the table.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Beyond {
     /// True above the largest size, false below the smallest.
     pub larger: bool,
@@ -60,7 +61,7 @@ pub struct Beyond {
 }
 
 /// The size chosen at a level, and how.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct SizeChoice {
     /// The level.
     pub level: Level,

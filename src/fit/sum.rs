@@ -1,10 +1,11 @@
 //! The sum behind a step, term by term, so that it can be followed by hand.
 
 use crate::length::{Length, text::Shown};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// What a [`Term`] does to the running total.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]
 pub enum Sign {
     /// Adds its value.
@@ -20,7 +21,7 @@ pub enum Sign {
 }
 
 /// One term of a [`Sum`].
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Term {
     /// What it does.
     pub sign: Sign,
@@ -48,7 +49,7 @@ pub struct Term {
 /// );
 /// assert!((sum.total().inch() - 1.0).abs() < 1e-12);
 /// ```
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 #[serde(transparent)]
 pub struct Sum(Vec<Term>);
 

@@ -2,6 +2,7 @@
 
 use crate::error::Error;
 use nalgebra::Vector3;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use std::fmt;
 use std::str::FromStr;
@@ -17,7 +18,9 @@ use std::str::FromStr;
 /// assert!("up".parse::<Axis>().is_err());
 /// # Ok::<(), girthwise::Error>(())
 /// ```
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 pub enum Axis {
     /// Along x.
     #[serde(rename = "+x")]

@@ -2,10 +2,11 @@
 
 use super::Axis;
 use crate::length::LengthUnit;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// One decision with the evidence it rests on.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Decision<T> {
     /// What was decided.
     pub value: T,
@@ -34,7 +35,7 @@ impl<T> Decision<T> {
 }
 
 /// Which way the body faces in its file.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Front {
     /// The file axis nearest to straight ahead.
     pub axis: Axis,
@@ -45,7 +46,7 @@ pub struct Front {
 }
 
 /// Everything decided between the file's coordinates and the body frame.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct FrameDecision {
     /// The file's unit.
     pub unit: Decision<LengthUnit>,
@@ -58,6 +59,7 @@ pub struct FrameDecision {
     /// True if the faces looked inwards and were turned.
     pub faces_turned: bool,
     /// Standard uncertainty of x = 0, in mm: how far the mid-line of the trunk may lie from it.
+    #[schemars(range(min = 0))]
     pub midline_sd_mm: f64,
     /// From file to body coordinates (mm): 4 × 4, by rows, acts on columns.
     pub matrix: [[f64; 4]; 4],

@@ -357,7 +357,7 @@ impl Series {
     }
 
     /// Half the width over which the value stays `within` so much of `value` about `at`.
-    fn flat_about(&self, at: f64, value: f64, within: f64) -> f64 {
+    pub(crate) fn flat_about(&self, at: f64, value: f64, within: f64) -> f64 {
         let (low, high) = self.band(at, value, within);
         0.5 * (high - low)
     }

@@ -2,6 +2,7 @@
 
 use super::{Cause, Key, Measure};
 use crate::side::Side;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 pub mod usual;
@@ -10,7 +11,18 @@ pub use usual::{Usual, usual};
 
 /// How large a difference between the sides is, by what can be measured and by what is usual.
 #[derive(
-    Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize,
+    Clone,
+    Copy,
+    Debug,
+    Default,
+    PartialEq,
+    Eq,
+    PartialOrd,
+    Ord,
+    Hash,
+    Serialize,
+    Deserialize,
+    JsonSchema,
 )]
 #[serde(rename_all = "snake_case")]
 pub enum Grade {
@@ -59,7 +71,7 @@ impl Grade {
 /// The difference between the two sides of a paired measure.
 ///
 /// Some difference is the rule, not a fault: hardly anyone is alike on both sides.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct SideDifference {
     /// The paired measure.
     pub key: Key,
@@ -70,6 +82,7 @@ pub struct SideDifference {
     /// Left minus right.
     pub difference: f64,
     /// Standard uncertainty of the difference.
+    #[schemars(range(min = 0))]
     pub sd: f64,
     /// True if the difference is larger than its uncertainty explains.
     pub beyond_uncertainty: bool,

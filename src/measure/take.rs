@@ -172,7 +172,6 @@ impl<'t> Taker<'t, '_> {
             (Key::WaistNarrowestHeight, L::WaistNarrowest),
             (Key::WaistMidwayHeight, L::WaistMidway),
             (Key::NavelHeight, L::Navel),
-            (Key::BellyHeight, L::Belly),
             (Key::HighHipHeight, L::HighHip),
             (Key::HipHeight, L::Hip),
             (Key::CrotchHeight, L::Crotch),
@@ -199,13 +198,19 @@ impl<'t> Taker<'t, '_> {
                 self.height(MeasureId::new(key, side), self.mark(mark, Some(side)));
             }
         }
-        match self.above_floor(self.bust_level()) {
-            Ok((height, sd)) => {
-                let sd = sd.hypot(self.survey.floor_sd_mm);
-                let spread = Spread::of([(Cause::Level, sd)]);
-                self.value(Key::BustHeight, height, spread, Some(height));
+        let levels = [
+            (Key::BustHeight, self.bust_level()),
+            (Key::BellyHeight, self.belly_level()),
+        ];
+        for (key, level) in levels {
+            match self.above_floor(level) {
+                Ok((height, sd)) => {
+                    let sd = sd.hypot(self.survey.floor_sd_mm);
+                    let spread = Spread::of([(Cause::Level, sd)]);
+                    self.value(key, height, spread, Some(height));
+                }
+                Err(why) => self.withhold(key, why),
             }
-            Err(why) => self.withhold(Key::BustHeight, why),
         }
     }
 

@@ -3,12 +3,13 @@
 use super::{TriMesh, clean, sides, twice_area_vector};
 use crate::parallel::{both, map_chunks};
 use nalgebra::Point3;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 /// What a mesh is made of and what is wrong with it.
 ///
 /// An edge is an unordered pair of distinct points that some face has as a side.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct MeshStats {
     /// Points.
     pub vertices: usize,

@@ -1,6 +1,6 @@
 //! Putting a profile together from what scan and tape say.
 
-use super::{Profile, SCHEMA};
+use super::{Others, Profile, SCHEMA};
 use crate::crosscheck::{MergeOptions, cross_check, merge_with};
 use crate::measure::MeasureSet;
 use crate::measure::asymmetry::side_differences;
@@ -54,6 +54,7 @@ impl Profile {
             curves: scan.curves.clone(),
             findings: findings.collect(),
             provenance: None,
+            others: Others::default(),
         }
     }
 

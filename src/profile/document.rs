@@ -1,8 +1,10 @@
 //! The profile as a JSON document.
 
-use super::{Profile, SCHEMA};
+use super::check::unreadable;
+use super::{Others, Profile, SCHEMA};
 use crate::error::{Error, Place, Result, Spot};
 use serde::Deserialize;
+use serde_json::Value;
 
 /// The least that any version of the document holds.
 #[derive(Deserialize)]
@@ -14,7 +16,7 @@ impl Profile {
     /// The document, indented, with a line end.
     ///
     /// # Errors
-    /// [`ErrorKind::Input`](crate::ErrorKind::Input) if a value is no finite number; none this crate makes.
+    /// [`ErrorKind::Input`](crate::ErrorKind::Input) if a value cannot be written; none this crate makes.
     pub fn to_json(&self) -> Result<String> {
         serde_json::to_string_pretty(self).map_err(|error| {
             Error::input(
@@ -24,35 +26,59 @@ impl Profile {
         })
     }
 
-    /// Reads a document written by this crate or another program.
+    /// Reads a document written by this crate or another program, and checks every value of it.
+    ///
+    /// Fields it does not know are kept in [`others`](Self::others).
     ///
     /// # Errors
-    /// [`ErrorKind::Input`](crate::ErrorKind::Input) with the line at fault, or
-    /// with both versions if the document is of one this crate does not read.
+    /// [`ErrorKind::Input`](crate::ErrorKind::Input) with the line at fault for text that is no
+    /// JSON, or with both versions if the document is of one this crate does not read;
+    /// [`ErrorKind::Sheet`](crate::ErrorKind::Sheet) with every fault of its values, each with its
+    /// JSON pointer, line and column, and what [`check`](Self::check) finds.
     pub fn from_json(name: &str, text: &str) -> Result<Self> {
         let at = |error: &serde_json::Error| {
             let line = u64::try_from(error.line()).unwrap_or(u64::MAX);
             Place::new(name, Spot::Line(line))
         };
-        let header: Header = serde_json::from_str(text).map_err(|error| {
+        let no_profile = |error: serde_json::Error| {
             Error::input(
                 at(&error),
                 format!(
                     "not a measurement profile: {error}; write one with girthwise measure --json"
                 ),
             )
-        })?;
+        };
+        let header: Header = serde_json::from_str(text).map_err(no_profile)?;
         if header.schema != SCHEMA {
-            return Err(Error::input(
-                Place::new(name, Spot::Whole),
-                format!(
-                    "the profile is of version {}, this program reads version {SCHEMA}; write it anew from the scan",
-                    header.schema
-                ),
-            ));
+            return Err(other_version(name, header.schema));
         }
-        serde_json::from_str(text).map_err(|error| Error::input(at(&error), error.to_string()))
+        let document: Value = serde_json::from_str(text).map_err(no_profile)?;
+        let mut profile: Self = match serde_json::from_str(text) {
+            Ok(profile) => profile,
+            Err(error) => {
+                unreadable(&document).into_result(name, Some(text))?;
+                // What no part shows by itself: a field that stands twice.
+                return Err(Error::input(at(&error), error.to_string()));
+            }
+        };
+        profile.faults().into_result(name, Some(text))?;
+        let understood = serde_json::to_value(&profile)
+            .map_err(|error| Error::input(at(&error), error.to_string()))?;
+        profile.others = Others::between(&document, &understood);
+        Ok(profile)
     }
+}
+
+fn other_version(name: &str, found: u32) -> Error {
+    let remedy = if found > SCHEMA {
+        "a newer girthwise wrote it: get that one, or write it anew from the scan"
+    } else {
+        "an older girthwise wrote it: write it anew from the scan"
+    };
+    Error::input(
+        Place::new(name, Spot::Whole),
+        format!("the profile is of version {found}, this program reads version {SCHEMA}; {remedy}"),
+    )
 }
 
 #[cfg(test)]
@@ -70,18 +96,26 @@ mod tests {
 
     #[test]
     fn another_version_is_refused_by_its_number() {
-        let error = Profile::from_json("p.json", "{\"schema\": 99}").unwrap_err();
-        let text = error.to_string();
-        assert!(
-            text.contains("version 99") && text.contains("version 1"),
-            "{text}"
-        );
+        for (version, who) in [(99, "a newer girthwise"), (0, "an older girthwise")] {
+            let text = format!("{{\"schema\": {version}}}");
+            let error = Profile::from_json("p.json", &text).unwrap_err().to_string();
+            assert!(error.contains(&format!("version {version},")), "{error}");
+            assert!(
+                error.contains("version 1;") && error.contains(who),
+                "{error}"
+            );
+        }
     }
 
     #[test]
     fn a_fault_has_its_line() {
         let error =
             Profile::from_json("p.json", "{\n\"schema\": 1,\n\"measures\": 7}").unwrap_err();
-        assert!(error.to_string().starts_with("p.json, line 3"), "{error}");
+        let text = error.to_string();
+        assert!(
+            text.contains("p.json, line 3, column 13, /measures: \"7\" is no list"),
+            "{text}"
+        );
+        assert!(text.contains("/withheld: is missing"), "{text}");
     }
 }

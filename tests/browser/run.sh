@@ -22,6 +22,6 @@ made=$(mktemp -d)
 trap 'rm -rf "$made"' EXIT
 program() { (cd ../.. && cargo run --locked --quiet -- "$@"); }
 program report data/demo/scan.ply --tape data/demo/tape.csv --garment data/demo/garment.toml \
-    --out "$made/page.html" --svg "$made/svg"
+    --out "$made/page.html"
 program model data/demo/scan.ply --out "$made/body.glb"
 CHROMIUM=$(command -v chromium) node check.mjs "$made"

@@ -206,7 +206,7 @@ fn mirrored_exchanges_left_and_right() {
     assert_eq!(plain.len(), mirrored.len());
     for ((key, side), value) in &plain {
         // What is signed by side changes its sign.
-        let by_side = ["shoulder_tilt", "trunk_lean"].contains(&key.as_str());
+        let by_side = ["shoulder_tilt", "pelvis_tilt", "trunk_lean"].contains(&key.as_str());
         let sign = if by_side { -1.0 } else { 1.0 };
         let swapped = sign * mirrored[&(key.clone(), other(side))];
         // The other winding starts each contour elsewhere: more than round-off, less than a hair.

@@ -17,6 +17,7 @@ use girthwise::length::text::Shown;
 use girthwise::profile::Profile;
 use girthwise::report::{caution_text, crosscheck_text, measures, plan_text, profile_text};
 use girthwise::scan::{Scan, ScanOptions, Step, measure_scan_with};
+use girthwise::schema::Document;
 use girthwise::tape::{TapeSet, pool, read_tape_named};
 use girthwise::{Error, ErrorKind, LengthUnit};
 use indicatif::{ProgressBar, ProgressStyle};
@@ -100,6 +101,13 @@ enum Command {
         /// How to print them.
         #[arg(long, value_enum, default_value = "text")]
         format: ListArg,
+    },
+    /// Print the JSON Schema of a document, for programs that read or write it.
+    #[command(after_help = EXIT_CODES)]
+    Schema {
+        /// Which document.
+        #[arg(value_enum)]
+        document: DocumentArg,
     },
     /// Write the scan with its level lines and landmarks as a 3-D file (GLB) to turn round in a viewer.
     #[command(after_help = EXIT_CODES)]
@@ -232,6 +240,23 @@ enum ListArg {
 }
 
 #[derive(Clone, Copy, ValueEnum)]
+enum DocumentArg {
+    Profile,
+    Plan,
+    Garment,
+}
+
+impl From<DocumentArg> for Document {
+    fn from(document: DocumentArg) -> Self {
+        match document {
+            DocumentArg::Profile => Self::Profile,
+            DocumentArg::Plan => Self::Plan,
+            DocumentArg::Garment => Self::Garment,
+        }
+    }
+}
+
+#[derive(Clone, Copy, ValueEnum)]
 enum KindArg {
     Tops,
     Dresses,
@@ -307,6 +332,7 @@ fn run(command: Command) -> Result<ExitCode, Error> {
         Command::Model(args) => return shape::model(&args).map(|()| ExitCode::SUCCESS),
         Command::Layers(args) => shape::layers(&args),
         Command::GarmentSheet { kind } => Ok(Blank::from(kind).text().to_owned()),
+        Command::Schema { document } => json(&Document::from(document).schema()),
         Command::Report(args) => report::run(&args),
         Command::TapeSheet(args) => tape::blank_sheet(&args),
         Command::Measures { words, format } => {

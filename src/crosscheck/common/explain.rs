@@ -2,12 +2,15 @@
 
 use super::{CLEAR, Shift};
 use crate::length::{Length, LengthUnit};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 mod say;
 
 /// What may shift all girths of a sheet alike.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 #[non_exhaustive]
 pub enum Shared {
@@ -25,7 +28,9 @@ pub enum Shared {
 }
 
 /// How an explanation stands.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 pub enum Support {
     /// Something speaks for it and nothing against.
@@ -37,7 +42,9 @@ pub enum Support {
 }
 
 /// What the sheet shows.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[derive(
+    Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,
+)]
 #[serde(rename_all = "snake_case")]
 #[non_exhaustive]
 pub enum Sign {
@@ -60,7 +67,7 @@ pub enum Sign {
 }
 
 /// A sign and which way it points.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 pub struct Evidence {
     /// What the sheet shows.
     pub sign: Sign,
@@ -69,7 +76,7 @@ pub struct Evidence {
 }
 
 /// One cause a shift may have.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize, JsonSchema)]
 pub struct Explanation {
     /// The cause.
     pub what: Shared,

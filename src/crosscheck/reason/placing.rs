@@ -1,40 +1,38 @@
 //! Slips of the hand: the tape at another level, another waist, along the skin, too tight, the other side.
 
-use super::{Reason, Why, reason, tilt};
+use super::{Reason, Why, gained, level, reason, surprise, tilt, weighed};
 use crate::crosscheck::Verdict;
 use crate::crosscheck::compare::{Pair, TapeHeight, curve_of};
 use crate::length::Length;
-use crate::measure::{Key, MeasureId, Mode};
+use crate::measure::{Key, Measure, MeasureId, Mode};
 use crate::tape::repeat::count;
 
-/// How far from its level a hand without marks lays a tape, as a standard deviation (assumption).
-const LEVEL_SD_MM: f64 = 25.0;
-
-/// How much a tape that is pulled presses a girth in, least and most, and as a
-/// standard deviation: assumptions, no study of a hand tape's tension was
-/// found. The expected spread holds the ordinary habit of a hand already.
+/// How much a tape that is pulled presses a girth in, least and most: assumptions, no study of a hand
+/// tape's tension was found. The expected spread holds the ordinary habit of a hand already.
 const LEAST_PULL: f64 = 0.003;
 const MOST_PULL: f64 = 0.03;
-const PULL_SD: f64 = 0.015;
 
-const COST_LEVEL: f64 = 0.5;
+/// Pulls tried between the two.
+const PULLS: usize = 20;
+
 const COST_WAIST: f64 = 0.5;
 const COST_SIDE: f64 = 1.0;
 const COST_PULL: f64 = 1.0;
 const COST_SKIN: f64 = 1.5;
 
-/// The places that people call the waist, or lay the tape at when asked for it.
-const WAISTS: [Key; 4] = [
-    Key::WaistNarrowestGirth,
-    Key::WaistMidwayGirth,
-    Key::NavelGirth,
-    Key::BellyGirth,
+/// The places that people call the waist, or lay the tape at when asked for it, and how often: the navel
+/// as often as the others together, since it is the one that is seen (assumption).
+const WAISTS: [(Key, f64); 4] = [
+    (Key::WaistNarrowestGirth, 1.0),
+    (Key::WaistMidwayGirth, 1.0),
+    (Key::NavelGirth, 3.0),
+    (Key::BellyGirth, 1.0),
 ];
 
 /// Every slip of this kind.
 pub(super) fn reasons(pair: &Pair<'_>, height: Option<&TapeHeight>) -> Vec<Reason> {
     [
-        height.map(other_level),
+        level::other_level(pair, height),
         other_waist(pair),
         along_skin(pair),
         pulled_tight(pair),
@@ -46,37 +44,36 @@ pub(super) fn reasons(pair: &Pair<'_>, height: Option<&TapeHeight>) -> Vec<Reaso
     .collect()
 }
 
-fn other_level(height: &TapeHeight) -> Reason {
-    let far = (height.at - height.level).mm() / LEVEL_SD_MM;
-    let why = Why::OtherLevel {
-        at_mm: height.at,
-        level_mm: height.level,
-        give_mm: height.give,
-    };
-    reason(why, None, 0.0, COST_LEVEL + far * far / 2.0)
-}
-
-/// The waist whose girth by the scan lies nearest to the tape's value.
+/// The likeliest of the other waists.
 fn other_waist(pair: &Pair<'_>) -> Option<Reason> {
-    if !WAISTS.contains(&pair.id().key) {
+    let own = pair.id().key;
+    if !WAISTS.iter().any(|&(key, _)| key == own) {
         return None;
     }
     let others: Vec<_> = WAISTS
         .into_iter()
-        .filter(|&key| key != pair.id().key)
-        .filter_map(|key| pair.scan.get(key))
+        .filter(|&(key, _)| key != own)
+        .filter_map(|(key, often)| Some((pair.scan.get(key)?, often)))
         .collect();
-    let away = |value: f64| (pair.tape_mm() - value).abs();
-    let nearest = others
-        .iter()
-        .min_by(|a, b| away(a.value).total_cmp(&away(b.value)))?;
-    let why = Why::OtherWaist {
-        fits: nearest.id.key,
-        reads_mm: Length::from_mm(nearest.value),
+    let all: f64 = others.iter().map(|(_, often)| often).sum();
+    let at = |&(other, often): &(&Measure, f64)| {
+        // The tape's part of the spread stays; the scan's is that of the other place.
+        let variance = pair.sd_mm().powi(2) - pair.measure.spread.sd.powi(2);
+        let sd = (variance.max(0.0) + other.spread.sd.powi(2))
+            .sqrt()
+            .max(pair.sd_mm());
+        let why = Why::OtherWaist {
+            fits: other.id.key,
+            reads_mm: Length::from_mm(other.value),
+        };
+        let left_over = (pair.tape_mm() - other.value).abs() / sd;
+        let cost = COST_WAIST + (all / often).ln() + (sd / pair.sd_mm()).ln();
+        reason(why, None, left_over, cost)
     };
-    let left_over = away(nearest.value) / pair.sd_mm();
-    let cost = COST_WAIST + count(others.len()).ln();
-    Some(reason(why, None, left_over, cost))
+    others
+        .iter()
+        .map(at)
+        .min_by(|a, b| a.rank.total_cmp(&b.rank))
 }
 
 /// The girth along the skin, where a taut girth is asked for.
@@ -119,8 +116,12 @@ fn pulled_tight(pair: &Pair<'_>) -> Option<Reason> {
     let share = missing.min(MOST_PULL);
     let tape = pair.value.value / (1.0 - share);
     let left_over = pair.z_of(tape.mm()).abs();
-    let cost = COST_PULL + (share / PULL_SD).powi(2) / 2.0;
-    Some(reason(Why::PulledTight { share }, tape, left_over, cost))
+    let pulls = (1..=PULLS).map(|n| {
+        let share = MOST_PULL * count(n) / count(PULLS);
+        pair.z_of(pair.tape_mm() / (1.0 - share))
+    });
+    let rank = COST_PULL + surprise(pulls);
+    Some(weighed(Why::PulledTight { share }, tape, left_over, rank))
 }
 
 /// The tape fits the other side of the scan, and the other side's tape, if there is one, fits this.
@@ -131,5 +132,10 @@ fn other_side(pair: &Pair<'_>) -> Option<Reason> {
     let left_over = ((pair.tape_mm() - scan) / pair.sd_mm()).abs();
     let tape = pair.tape.get(other).map(|value| value.value);
     let fits_both = tape.is_none_or(|tape| Verdict::of(pair.z_of(tape.mm())) == Verdict::Agrees);
-    fits_both.then(|| reason(Why::OtherSide { reads }, tape, left_over, COST_SIDE))
+    // What the other side's reading gains by standing here.
+    let gain = gained(tape.into_iter().map(|tape| {
+        let there = (tape.mm() - scan) / pair.sd_mm();
+        (there, pair.z_of(tape.mm()))
+    }));
+    fits_both.then(|| reason(Why::OtherSide { reads }, tape, left_over, COST_SIDE - gain))
 }

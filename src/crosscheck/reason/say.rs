@@ -15,8 +15,13 @@ impl Reason {
                 give_mm,
             } => {
                 let way = if at_mm < level_mm { "lower" } else { "higher" };
+                let reads = if self.left_over > 0.0 {
+                    "comes nearest to"
+                } else {
+                    "reads"
+                };
                 format!(
-                    "The scan reads the tape's value {} {way}, at {} above the floor (± {}): the tape may have lain there.",
+                    "The scan {reads} the tape's value {} {way}, at {} above the floor (± {}): the tape may have lain there.",
                     shown.show_some((*at_mm - *level_mm).abs()),
                     shown.show(*at_mm),
                     shown.show_some(*give_mm),

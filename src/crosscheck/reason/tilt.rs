@@ -5,17 +5,18 @@
 //! A body is no cylinder; where it widens downwards as fast as it narrows
 //! upwards the two cancel, and elsewhere the level explains the rest.
 
-use super::{Reason, Tilt, Why, reason};
+use super::{Reason, Tilt, Why, surprise, weighed};
 use crate::crosscheck::compare::Pair;
 use crate::length::Length;
 use crate::measure::{ErrorClass, Key, MeasureId, Mode};
+use crate::tape::repeat::count;
 use std::f64::consts::TAU;
 
 /// More out of level than this is seen by whoever holds the tape (assumption).
 const MOST_DEGREES: f64 = 25.0;
 
-/// How far out of level a hand without a mirror lays a tape, as a standard deviation (assumption).
-const TILT_SD_DEGREES: f64 = 10.0;
+/// Angles tried up to that, each way: all are as likely beforehand.
+const ANGLES: usize = 25;
 
 const COST_TILT: f64 = 1.0;
 
@@ -54,12 +55,19 @@ pub(super) fn tilted(pair: &Pair<'_>) -> Option<Reason> {
     let grown = growth(depth, breadth, front_back).max(growth(breadth, depth, side_to_side));
     let tape = pair.value.value / grown;
     let left_over = pair.z_of(tape.mm()).abs();
-    let cost = COST_TILT + (least / TILT_SD_DEGREES).powi(2) / 2.0;
+    let tried = (1..=ANGLES).flat_map(|n| {
+        let degrees = MOST_DEGREES * count(n) / count(ANGLES);
+        [
+            growth(depth, breadth, degrees),
+            growth(breadth, depth, degrees),
+        ]
+    });
+    let rank = COST_TILT + surprise(tried.map(|grown| pair.z_of(pair.tape_mm() / grown)));
     let why = Why::TapeTilted {
         front_back: tilt(front_back, depth),
         side_to_side: tilt(side_to_side, breadth),
     };
-    Some(reason(why, tape, left_over, cost))
+    Some(weighed(why, tape, left_over, rank))
 }
 
 /// Axes of a section, in mm.

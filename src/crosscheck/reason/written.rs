@@ -1,7 +1,6 @@
 //! Slips on the sheet: another unit, wrong digits, a whole mark, the tape begun at 1.
 
-use super::{Reason, Why, reason};
-use crate::crosscheck::WRONG;
+use super::{Reason, Why, gained, reason};
 use crate::crosscheck::compare::Pair;
 use crate::crosscheck::edit::Slip;
 use crate::length::{Length, LengthUnit};
@@ -11,8 +10,6 @@ use crate::tape::repeat::count;
 const COST_UNIT: f64 = 1.0;
 const COST_DIGITS: f64 = 2.0;
 const COST_STEP: f64 = 2.5;
-/// An inch too much that the whole sheet shows is no rare slip any more.
-const COST_ALL_ALIKE: f64 = 0.5;
 
 const INCH_MM: f64 = LengthUnit::Inch.in_mm();
 
@@ -133,7 +130,7 @@ const fn steps_tried(unit: LengthUnit) -> f64 {
 
 /// A whole inch too much. Who begins at the 1 mark does so at every reading,
 /// so what the others of the sheet gain by the same inch speaks for or
-/// against it: the logarithm of their likelihood ratio, as in the ranking.
+/// against it.
 fn started_at_one(
     pair: &Pair<'_>,
     sheet: &[Pair<'_>],
@@ -144,22 +141,21 @@ fn started_at_one(
         return None;
     }
     let inch = Length::from_mm(INCH_MM);
-    let others: Vec<f64> = sheet
+    let others: Vec<(f64, f64)> = sheet
         .iter()
         .filter(|other| other.id() != pair.id() && all_inches(other))
-        .map(|other| {
-            let kept = |z: f64| (z * z).min(WRONG * WRONG) / 2.0;
-            kept(other.z()) - kept(other.z_of(other.tape_mm() - INCH_MM))
-        })
+        .map(|other| (other.z(), other.z_of(other.tape_mm() - INCH_MM)))
         .collect();
-    let gained: f64 = others.iter().sum();
-    let cost = COST_STEP + steps_tried(reading.unit).ln();
-    let cost = (cost - gained.max(0.0)).max(COST_ALL_ALIKE);
+    let all_alike = gained(others.iter().copied()).max(0.0);
+    let cost = COST_STEP + steps_tried(reading.unit).ln() - all_alike;
     let (tape, left_over) = without_slip(pair, index, reading.length - inch);
     let why = Why::StartedAtOne {
         row: reading.row,
         written: reading.text.clone(),
-        alike: others.iter().filter(|&&gain| gain > 0.0).count(),
+        alike: others
+            .iter()
+            .filter(|(before, after)| after.abs() < before.abs())
+            .count(),
         of: others.len(),
     };
     Some(reason(why, tape, left_over, cost))

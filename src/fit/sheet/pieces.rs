@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 pub const MAX_PIECES: usize = 64;
 
 /// Most times a piece may be cut.
-const MAX_CUT: u32 = 32;
+pub(super) const MAX_CUT: u32 = 32;
 
 /// How far the pieces may lie off a finished measure that the sheet gives as well: 10 mm, what
 /// measuring some flat pieces is true to (own choice, no source).

@@ -17,7 +17,7 @@ pub const MAX_SHEET_BYTES: usize = 1 << 20;
 pub const MAX_SIZES: usize = 100;
 
 /// Most seams that can change at one level.
-const MAX_SEAMS: u32 = 16;
+pub(super) const MAX_SEAMS: u32 = 16;
 
 const UNITS: &[(&str, LengthUnit)] = &[
     ("in", LengthUnit::Inch),

@@ -12,10 +12,6 @@ const TOP: f64 = 0.66;
 /// out: 50 mm.
 const ABOVE_CROTCH: f64 = 0.03;
 
-/// A level that stands out less by no more than this share of its distance is a rival: leaning by
-/// three degrees, as people sway and scans stand, turns the one into the other.
-const SWAY: f64 = 0.052;
-
 /// A rival farther off than this share of the stature, 50 mm, leaves the belly's level rough.
 const FAR: f64 = 0.03;
 
@@ -42,11 +38,13 @@ pub(in crate::landmark) fn belly(survey: &Survey<'_>, under_bust: Option<&Landma
         .map_err(|gap| missing(key, None, hidden("the belly", gap)))?;
     let piece = survey.parts.trunk.nearest(most.at);
     let most = front.jittered(most, piece.map_or(0.0, |p| p.contour.noise_mm()));
-    // As far as the farthest rival: the belly may be there.
+    // As far as the farthest rival, a level that would stand out more if the upright were off by
+    // twice what it is sure to: the belly may be there.
+    let sway = (2.0 * survey.upright_sd_deg).to_radians().tan();
     let rival = front
         .window(low, high)
         .map(|(at, value)| (most.value - value, (most.at - at).abs()))
-        .filter(|&(less, apart)| less < SWAY * apart)
+        .filter(|&(less, apart)| less < sway * apart)
         .map(|(_, apart)| apart)
         .fold(0.0, f64::max);
     let foremost = piece.and_then(|piece| {

@@ -3,13 +3,14 @@
 
 use super::{Definition, ErrorClass, Mode, Posture};
 use crate::landmark::LandmarkKey;
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 macro_rules! catalogue {
     ($( $key:ident $text:literal, $name:literal, $mode:ident, $paired:ident, $class:ident,
         $posture:ident, $iso:literal, [$( $mark:ident ),*], $definition:literal, $tape:literal; )*) => {
         /// Key of a measure. Its row in [`CATALOGUE`] says what it means.
-        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema)]
         #[non_exhaustive]
         pub enum Key {
             $( #[doc = $definition] #[serde(rename = $text)] $key, )*
@@ -97,7 +98,7 @@ catalogue! {
         "Floor to the level of the least girth of the leg, above the ankle bones.",
         "";
     AnkleBoneHeight "ankle_bone_height", "ankle bone height", Height, pair, Height, FeetApart, "ankle height", [AnkleBone],
-        "Floor to the outer ankle bone: the level at which the outside of the ankle stands out most above the foot.",
+        "Floor to the outer ankle bone: 0.003 of the stature below the level at which the ankle, beside the heel, is broadest over its two bones.",
         "Measure from the middle of the outer ankle bone down to the floor.";
     WristHeight "wrist_height", "wrist height", Height, pair, Height, Standing, "", [Wrist],
         "Floor to the wrist: the least girth of the arm above the hand.",

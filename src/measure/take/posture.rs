@@ -4,7 +4,7 @@
 //! one moment of standing, for the hang of a garment; no judgement of health.
 
 use super::{Taker, Why};
-use crate::landmark::{LandmarkKey, NO_FEET, thinnest_neck};
+use crate::landmark::{Landmark, LandmarkKey, NO_FEET, thinnest_neck};
 use crate::measure::{Cause, CurvePart, Key, Spread};
 use crate::part::Piece;
 use crate::section::Hull;
@@ -52,8 +52,8 @@ impl Taker<'_, '_> {
             (Key::UpperBackDepth, self.before_upper_back()),
             (Key::WaistHollowDepth, self.waist_hollow()),
             (Key::TrunkLean, self.trunk_lean()),
-            (Key::ShoulderTilt, self.tilt(LandmarkKey::ShoulderPoint)),
-            (Key::PelvisTilt, self.tilt(LandmarkKey::GlutealFold)),
+            (Key::ShoulderTilt, self.shoulder_tilt()),
+            (Key::PelvisTilt, self.pelvis_tilt()),
         ];
         for (key, found) in rows {
             match found {
@@ -200,11 +200,30 @@ impl Taker<'_, '_> {
         ))
     }
 
-    /// Degrees by which the right one of a pair of landmarks lies above the left.
-    fn tilt(&self, key: LandmarkKey) -> Result<(f64, Spread), Why> {
+    fn shoulder_tilt(&self) -> Result<(f64, Spread), Why> {
+        self.tilt(LandmarkKey::ShoulderPoint, |_, mark| mark.point_mm[0])
+    }
+
+    /// Of the folds under the seat, as far apart as the middles of the thighs: where along it a fold
+    /// shows best says nothing of the pelvis.
+    fn pelvis_tilt(&self) -> Result<(f64, Spread), Why> {
+        self.tilt(LandmarkKey::GlutealFold, |side, mark| {
+            let thigh = self.survey.parts.leg(side).nearest(mark.height_mm());
+            thigh.map_or(mark.point_mm[0], |piece| piece.contour.centroid()[0])
+        })
+    }
+
+    /// Degrees by which the right one of a pair of landmarks lies above the left; `aside` is how far
+    /// to the right each lies.
+    fn tilt(
+        &self,
+        key: LandmarkKey,
+        aside: impl Fn(Side, &Landmark) -> f64,
+    ) -> Result<(f64, Spread), Why> {
         let point = |side| self.mark(key, Some(side));
         let (left, right) = (point(Side::Left)?, point(Side::Right)?);
-        let apart = (right.point_mm[0] - left.point_mm[0]).abs().max(1.0);
+        let apart = aside(Side::Right, right) - aside(Side::Left, left);
+        let apart = apart.abs().max(1.0);
         let tilt = (right.height_mm() - left.height_mm()).atan2(apart);
         let sd = left.sd_mm.hypot(right.sd_mm).atan2(apart).to_degrees();
         let spread = Spread::of([

@@ -113,9 +113,21 @@ impl Taker<'_, '_> {
         }
     }
 
+    /// Its level, if one stands out: on a front that is straight for a hand's breadth a level is anyone's
+    /// choice, and a girth at it no measure.
+    pub(super) fn belly_level(&self) -> Result<(f64, f64), Why> {
+        let (height, sd) = self.level(LandmarkKey::Belly, None)?;
+        if sd <= STRAIGHT_MM {
+            return Ok((height, sd));
+        }
+        Err(format!(
+            "the front stands out about alike within {sd:.0} mm of {height:.0} mm, so no level is the belly's; pin its height where the garment must clear it"
+        ))
+    }
+
     /// Girth and depth of the belly.
     pub(super) fn belly(&mut self) {
-        let level = self.level(LandmarkKey::Belly, None);
+        let level = self.belly_level();
         let taken = level.and_then(|level| Ok((self.at_level(CurvePart::Trunk, level)?, level.1)));
         match &taken {
             Ok((taken, sd)) => self.extent(Key::BellyDepth, Contour::depth_mm, taken, *sd),
@@ -144,6 +156,9 @@ impl Taker<'_, '_> {
         self.value(key, here, spread, Some(height));
     }
 }
+
+/// A belly whose level is no surer than this, in mm, shows none.
+const STRAIGHT_MM: f64 = 50.0;
 
 /// The girth at the fold that those half a tape's width and farther below it tell, on a straight line.
 fn told(below: f64, far: f64) -> f64 {
