@@ -167,7 +167,7 @@ impl Page<'_> {
             html! {
                 p { "Some difference is normal; nobody's two sides are alike." }
                 (drawn("row", figure))
-                (table(&["measure", "left", "right", ""], html! {
+                (table("left against right", &["measure", "left", "right", "difference"], html! {
                     @for side in rows {
                         @let unit = side.key.definition().unit();
                         @let limit = crate::measure::asymmetry::usual(side.key)
@@ -190,7 +190,7 @@ impl Page<'_> {
             "Measures",
             html! {
                 p { "Give or take: 95 of 100 true values lie within. Open a name for what is measured." }
-                (table(&["measure", "value", "give or take", "taken at", "from"], html! {
+                (table("all measures", &["measure", "value", "give or take", "taken at", "from"], html! {
                     @for entry in &self.profile.measures {
                         @let measure = &entry.measure;
                         @let definition = measure.id.key.definition();
@@ -247,11 +247,12 @@ fn drawn<'f>(class: &str, figures: impl Iterator<Item = &'f Figure>) -> Markup {
     html! { div class=(class) { @for figure in figures { (PreEscaped(figure.inline())) } } }
 }
 
-fn table(head: &[&str], rows: Markup) -> Markup {
+/// A table that can be scrolled sideways by itself, under a name that no other has.
+fn table(name: &str, head: &[&str], rows: Markup) -> Markup {
     html! {
-        div class="wide" tabindex="0" role="region" aria-label={ "table by " (head[0]) } {
+        div class="wide" tabindex="0" role="region" aria-label=(name) {
             table {
-                thead { tr { @for name in head { th scope="col" { (name) } } } }
+                thead { tr { @for column in head { th scope="col" { (column) } } } }
                 tbody { (rows) }
             }
         }
