@@ -92,6 +92,8 @@ pub mod crosscheck;
 
 pub mod profile;
 
+pub mod change;
+
 pub mod batch;
 
 pub mod fit;

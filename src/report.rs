@@ -2,6 +2,7 @@
 //!
 //! Pure: from data to text, no files, no terminal.
 
+pub mod change;
 pub mod measures;
 pub mod text;
 

@@ -121,7 +121,7 @@ fn join(blocks: impl IntoIterator<Item = String>) -> String {
     blocks.join("\n")
 }
 
-fn heading(title: &str, body: &str) -> String {
+pub(super) fn heading(title: &str, body: &str) -> String {
     format!(
         "{title}\n{}\n{}\n",
         "-".repeat(title.len()),
@@ -149,7 +149,7 @@ fn findings_block(findings: &[Finding]) -> String {
     heading("Findings", &lines.join("\n"))
 }
 
-fn table() -> Table {
+pub(super) fn table() -> Table {
     let mut table = Table::new();
     table.load_style(presets::NOTHING);
     table
@@ -185,7 +185,7 @@ fn measures_block(entries: &[Entry], shown: Shown) -> String {
     heading("Measures", &trimmed(&table))
 }
 
-fn align_right(table: &mut Table, columns: &[usize]) {
+pub(super) fn align_right(table: &mut Table, columns: &[usize]) {
     for &column in columns {
         if let Some(column) = table.column_mut(column) {
             column.set_cell_alignment(CellAlignment::Right);
@@ -194,7 +194,7 @@ fn align_right(table: &mut Table, columns: &[usize]) {
 }
 
 /// The table without blanks at the ends of its lines.
-fn trimmed(table: &Table) -> String {
+pub(super) fn trimmed(table: &Table) -> String {
     let text = table.to_string();
     let lines: Vec<&str> = text.lines().map(str::trim_end).collect();
     lines.join("\n")
@@ -310,7 +310,7 @@ fn withheld_block(withheld: &[Withheld]) -> String {
 /// Width of a line of running text.
 const WIDTH: usize = 92;
 
-fn wrap(text: &str) -> String {
+pub(super) fn wrap(text: &str) -> String {
     wrap_hanging("", text)
 }
 

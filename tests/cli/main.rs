@@ -4,6 +4,7 @@
 
 mod batch;
 mod commands;
+mod compare;
 mod measures;
 mod pins;
 mod readme;

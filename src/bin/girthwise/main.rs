@@ -1,12 +1,14 @@
 //! The command-line program: arguments, files and exit codes; the library does the work.
 
 mod batch;
+mod compare;
 mod report;
 mod shape;
 mod tape;
 
 use batch::BatchArgs;
 use clap::{Args, Parser, Subcommand, ValueEnum};
+use compare::CompareArgs;
 use girthwise::batch::Tally;
 use girthwise::error::{Place, Spot};
 use girthwise::fit::{Blank, CuttingPlan, FitRoutine, Garment, LevelFit, read_garment};
@@ -77,6 +79,9 @@ enum Command {
         #[command(flatten)]
         show: ShowArgs,
     },
+    /// Say what changed from one profile to another, beyond what can be measured.
+    #[command(after_help = EXIT_CODES)]
+    Compare(CompareArgs),
     /// All of it: measure, compare with the tape, and work out what to change on the pattern.
     #[command(after_help = EXIT_CODES)]
     All {
@@ -367,6 +372,7 @@ fn run(command: Command) -> Result<ExitCode, Error> {
                 Ok(plan_text(&plan, show.show.into()))
             }
         }
+        Command::Compare(args) => compare::run(&args),
         Command::All {
             scan,
             tape,

@@ -1,0 +1,386 @@
+//! What changed from one profile to another: two dates, two scans, before and after.
+
+use crate::crosscheck::{AGREE, WRONG};
+use crate::finding::Finding;
+use crate::measure::{ErrorClass, MeasureId, Mode, Source, Unit};
+use crate::profile::{Entry, Profile};
+use serde::Serialize;
+use std::collections::BTreeMap;
+
+/// Quiet breath moves a trunk girth by about this share of it from one scan to the next: a tenth of
+/// a full breath (from memory, not verified; as the tape's own).
+const BREATH_SHARE: f64 = 0.005;
+
+/// How sure it is that a measure changed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Sureness {
+    /// No larger than two of its standard uncertainties: there may be no change.
+    Within,
+    /// Between two and three: one measure in twenty-five shows so much without a change.
+    Perhaps,
+    /// Beyond three.
+    Changed,
+}
+
+impl Sureness {
+    /// In plain words.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Within => "within what can be measured",
+            Self::Perhaps => "perhaps changed",
+            Self::Changed => "changed",
+        }
+    }
+
+    /// The grade of a difference that is so many of its standard uncertainties large.
+    fn of(z: f64) -> Self {
+        match z.abs() {
+            z if z > WRONG => Self::Changed,
+            z if z > AGREE => Self::Perhaps,
+            // A value that is no number is no change.
+            _ => Self::Within,
+        }
+    }
+}
+
+/// One measure that both profiles hold.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Change {
+    /// Which measure.
+    #[serde(flatten)]
+    pub id: MeasureId,
+    /// Unit of the values.
+    pub unit: Unit,
+    /// Value in the first profile.
+    pub before: f64,
+    /// Value in the second profile.
+    pub after: f64,
+    /// What changed: after less before.
+    pub difference: f64,
+    /// Standard uncertainty of the difference, the two values taken to err independently, with a quiet
+    /// breath between them for girths of the trunk. Errors they share (of the same tape, of a landmark
+    /// that the same body hides) make the true one smaller.
+    pub sd: f64,
+    /// How sure the change is.
+    pub sureness: Sureness,
+    /// What to know before relying on it: the values come from different sources, or stand undecided.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mind: Option<String>,
+}
+
+impl Change {
+    fn between(before: &Entry, after: &Entry) -> Option<Self> {
+        let (a, b) = (&before.measure, &after.measure);
+        if a.unit != b.unit {
+            return None;
+        }
+        let row = a.id.key.definition();
+        let breathes = row.class == ErrorClass::LargeGirth && !row.paired;
+        let breath = if breathes {
+            BREATH_SHARE * a.value.abs().max(b.value.abs())
+        } else {
+            0.0
+        };
+        let sd = a.spread.sd.hypot(b.spread.sd).hypot(breath);
+        let difference = b.value - a.value;
+        let z = if sd > 0.0 { difference / sd } else { f64::NAN };
+        Some(Self {
+            id: a.id,
+            unit: a.unit,
+            before: a.value,
+            after: b.value,
+            difference,
+            sd,
+            sureness: Sureness::of(z),
+            mind: mind(before, after),
+        })
+    }
+
+    /// How many of its standard uncertainties it is large.
+    #[must_use]
+    pub fn z(&self) -> f64 {
+        self.difference / self.sd
+    }
+}
+
+fn mind(before: &Entry, after: &Entry) -> Option<String> {
+    if before.undecided || after.undecided {
+        let when = match (before.undecided, after.undecided) {
+            (true, true) => "both times",
+            (true, false) => "the first time",
+            _ => "the second time",
+        };
+        return Some(format!(
+            "scan and tape disagree {when}; measure it again before you rely on the change"
+        ));
+    }
+    let said = |source| match source {
+        Source::Scan => "the scan",
+        Source::Tape => "the tape",
+        Source::Merged => "scan and tape together",
+        Source::Pinned => "a landmark put by hand",
+    };
+    let (a, b) = (before.measure.source, after.measure.source);
+    let by_hand = |source| matches!(source, Source::Tape | Source::Pinned);
+    (a != b && (by_hand(a) || by_hand(b))).then(|| {
+        format!(
+            "the first comes from {}, the second from {}: part of the change may be theirs",
+            said(a),
+            said(b)
+        )
+    })
+}
+
+/// A measure that only one of the two profiles holds.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Lone {
+    /// Which measure.
+    #[serde(flatten)]
+    pub id: MeasureId,
+    /// Unit of the value.
+    pub unit: Unit,
+    /// Its value.
+    pub value: f64,
+    /// Why the other profile has none, if it says.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub why: Option<String>,
+}
+
+/// What changed from one profile to another.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Changes {
+    /// Measures that both hold, the surest change first.
+    pub measures: Vec<Change>,
+    /// Held by the first only, in catalogue order.
+    pub gone: Vec<Lone>,
+    /// Held by the second only, in catalogue order.
+    pub new: Vec<Lone>,
+    /// What many measures share.
+    pub findings: Vec<Finding>,
+}
+
+impl Changes {
+    /// Compares two profiles, of the same person unless the caller wants it otherwise.
+    ///
+    /// # Examples
+    /// ```
+    /// use girthwise::change::{Changes, Sureness};
+    /// use girthwise::measure::MeasureSet;
+    /// use girthwise::profile::Profile;
+    /// use girthwise::tape::{pool, read_tape};
+    /// use girthwise::LengthUnit;
+    ///
+    /// let read = |hip: &str| {
+    ///     let text = format!("measure,reading\nhip,{hip}\n");
+    ///     let sheet = read_tape(text.as_bytes(), "tape.csv", LengthUnit::Inch)?;
+    ///     Ok::<_, girthwise::Error>(Profile::assemble(&MeasureSet::default(), &pool(&sheet)))
+    /// };
+    /// let changes = Changes::between(&read("40")?, &read("44")?);
+    /// assert!((changes.measures[0].difference - 101.6).abs() < 1e-9);
+    /// assert_eq!(changes.measures[0].sureness, Sureness::Changed);
+    /// # Ok::<(), girthwise::Error>(())
+    /// ```
+    #[must_use]
+    pub fn between(before: &Profile, after: &Profile) -> Self {
+        let held = |profile: &'_ Profile| -> BTreeMap<MeasureId, usize> {
+            let ids = profile.measures.iter().map(|entry| entry.measure.id);
+            ids.zip(0..).collect()
+        };
+        let (first, second) = (held(before), held(after));
+        let mut measures: Vec<Change> = Vec::new();
+        for (id, &at) in &first {
+            if let Some(&other) = second.get(id) {
+                measures.extend(Change::between(
+                    &before.measures[at],
+                    &after.measures[other],
+                ));
+            }
+        }
+        let findings = one_factor(&measures).into_iter().collect();
+        let surest = |a: &Change, b: &Change| b.z().abs().total_cmp(&a.z().abs());
+        measures.sort_by(|a, b| {
+            b.sureness
+                .cmp(&a.sureness)
+                .then(surest(a, b))
+                .then(a.id.cmp(&b.id))
+        });
+        Self {
+            measures,
+            gone: lone(before, after, &second),
+            new: lone(after, before, &first),
+            findings,
+        }
+    }
+
+    /// The measures of one grade, the surest first.
+    pub fn graded(&self, sureness: Sureness) -> impl Iterator<Item = &Change> {
+        self.measures
+            .iter()
+            .filter(move |change| change.sureness == sureness)
+    }
+}
+
+fn lone(of: &Profile, other: &Profile, held: &BTreeMap<MeasureId, usize>) -> Vec<Lone> {
+    let alone = of.measures.iter().map(|entry| &entry.measure);
+    alone
+        .filter(|measure| !held.contains_key(&measure.id))
+        .map(|measure| Lone {
+            id: measure.id,
+            unit: measure.unit,
+            value: measure.value,
+            why: other
+                .withheld
+                .iter()
+                .find(|withheld| withheld.id == measure.id)
+                .map(|withheld| withheld.reason.clone()),
+        })
+        .collect()
+}
+
+/// Heights and girths that grew by the same factor: scale, not body. Fewer of either tell nothing.
+const LEAST_OF_EACH: usize = 4;
+/// Least factor that is told: a stature of 1.7 m then differs by 7 mm, more than people shrink in a day.
+const LEAST_FACTOR: f64 = 0.004;
+/// Heights and girths have changed alike if their factors lie this near to each other.
+const ALIKE: f64 = 0.003;
+
+/// A scale of one scan that is off, as no one grows in stature and girth by the same factor.
+fn one_factor(changes: &[Change]) -> Option<Finding> {
+    let middle = |modes: &[Mode]| {
+        let of_mode = |change: &&Change| modes.contains(&change.id.key.definition().mode);
+        let mut ratios: Vec<f64> = changes
+            .iter()
+            .filter(|change| change.unit == Unit::Mm && change.before > 0.0)
+            // A value that is hardly known says nothing of a per cent.
+            .filter(|change| change.sd < 0.02 * change.before)
+            .filter(of_mode)
+            .map(|change| change.after / change.before - 1.0)
+            .collect();
+        ratios.sort_by(f64::total_cmp);
+        (ratios.len() >= LEAST_OF_EACH).then(|| ratios[ratios.len() / 2])
+    };
+    let heights = middle(&[Mode::Height])?;
+    let girths = middle(&[Mode::Taut, Mode::TautSquare])?;
+    let both = 0.5 * (heights + girths);
+    let alike = (heights - girths).abs() < ALIKE && heights.abs().min(girths.abs()) > LEAST_FACTOR;
+    alike.then(|| {
+        let (more, size) = (if both > 0.0 { "larger" } else { "smaller" }, 100.0 * both.abs());
+        Finding::look(
+            "scale",
+            format!(
+                "heights and girths alike are {size:.1} % {more}: a body does not change so, a scan's scale does; check one length on both scans by tape"
+            ),
+        )
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::{Cause, Key, Measure, Spread};
+    use crate::side::Side;
+
+    fn profile(values: &[(MeasureId, f64, f64)]) -> Profile {
+        let mut profile = Profile::assemble(&Default::default(), &Default::default());
+        profile.measures = values
+            .iter()
+            .map(|&(id, value, sd)| Entry {
+                measure: Measure {
+                    id,
+                    value,
+                    unit: id.key.definition().unit(),
+                    spread: Spread::of([(Cause::Level, sd)]),
+                    source: Source::Scan,
+                    level_mm: None,
+                },
+                scan: None,
+                tape: None,
+                rule: None,
+                undecided: false,
+            })
+            .collect();
+        profile
+    }
+
+    /// √(3² + 4²) = 5 for a limb, which does not breathe; √(25 + 5²) for a waist of 1 m, 0.5 % of it.
+    #[test]
+    fn grades_by_the_uncertainty_of_the_difference() {
+        let knee = MeasureId::new(Key::KneeGirth, Side::Left);
+        let waist = MeasureId::from(Key::WaistNarrowestGirth);
+        let at = |knee_mm, waist_mm, sd| profile(&[(knee, knee_mm, sd), (waist, waist_mm, sd)]);
+        for (more, sureness) in [
+            (9.9, Sureness::Within),
+            (10.1, Sureness::Perhaps),
+            (15.1, Sureness::Changed),
+            (-15.1, Sureness::Changed),
+        ] {
+            let changes = Changes::between(&at(380.0, 1000.0, 3.0), &at(380.0 + more, 1000.0, 4.0));
+            let of = |id| {
+                changes
+                    .measures
+                    .iter()
+                    .find(|change| change.id == id)
+                    .unwrap()
+            };
+            assert!((of(knee).sd - 5.0).abs() < 1e-9);
+            assert_eq!(of(knee).sureness, sureness, "{more}");
+            assert!((of(waist).sd - 50.0_f64.sqrt()).abs() < 1e-9);
+            assert_eq!(of(waist).sureness, Sureness::Within);
+            assert_eq!(
+                changes.measures[0].id,
+                if sureness == Sureness::Within {
+                    changes.measures[0].id
+                } else {
+                    knee
+                }
+            );
+        }
+    }
+
+    #[test]
+    fn what_one_profile_lacks_is_told_with_its_reason() {
+        let hip = MeasureId::from(Key::HipGirth);
+        let before = profile(&[(hip, 960.0, 2.0)]);
+        let mut after = profile(&[(Key::BustGirth.into(), 900.0, 2.0)]);
+        after.withheld.push(crate::measure::Withheld {
+            id: hip,
+            reason: "an arm touches the trunk".to_owned(),
+        });
+        let changes = Changes::between(&before, &after);
+        assert!(changes.measures.is_empty());
+        assert_eq!(
+            changes.gone[0].why.as_deref(),
+            Some("an arm touches the trunk")
+        );
+        assert_eq!(
+            (changes.new[0].id.key, changes.new[0].why.as_ref()),
+            (Key::BustGirth, None)
+        );
+    }
+
+    /// 1 % on everything is a scale; 1 % on girths alone is a body.
+    #[test]
+    fn a_scale_is_no_body() {
+        use Key as K;
+        let heights = [K::Stature, K::BustHeight, K::HipHeight, K::CrotchHeight];
+        let girths = [
+            K::BustGirth,
+            K::WaistNarrowestGirth,
+            K::HipGirth,
+            K::NeckGirth,
+        ];
+        let body = |heights_by: f64, girths_by: f64| {
+            let tall = heights.map(|key| (key.into(), 1000.0 * heights_by, 1.0));
+            let round = girths.map(|key| (key.into(), 900.0 * girths_by, 1.0));
+            profile(&[tall, round].concat())
+        };
+        let told =
+            |heights, girths| Changes::between(&body(1.0, 1.0), &body(heights, girths)).findings;
+        let scale = told(1.01, 1.01);
+        assert!(scale[0].text.contains("1.0 % larger"), "{scale:?}");
+        assert!(told(1.0, 1.01).is_empty() && told(1.0, 1.0).is_empty());
+        assert!(told(0.99, 0.99)[0].text.contains("1.0 % smaller"));
+    }
+}
