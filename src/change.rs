@@ -1,15 +1,12 @@
 //! What changed from one profile to another: two dates, two scans, before and after.
 
-use crate::crosscheck::{AGREE, WRONG};
+use crate::crosscheck::Verdict;
 use crate::finding::Finding;
-use crate::measure::{ErrorClass, MeasureId, Mode, Source, Unit};
+use crate::measure::{MeasureId, Mode, Source, Unit};
 use crate::profile::{Entry, Profile};
+use crate::tape::pool::breath;
 use serde::Serialize;
 use std::collections::BTreeMap;
-
-/// Quiet breath moves a trunk girth by about this share of it from one scan to the next: a tenth of
-/// a full breath (from memory, not verified; as the tape's own).
-const BREATH_SHARE: f64 = 0.005;
 
 /// How sure it is that a measure changed.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
@@ -36,11 +33,14 @@ impl Sureness {
 
     /// The grade of a difference that is so many of its standard uncertainties large.
     fn of(z: f64) -> Self {
-        match z.abs() {
-            z if z > WRONG => Self::Changed,
-            z if z > AGREE => Self::Perhaps,
-            // A value that is no number is no change.
-            _ => Self::Within,
+        // Nought of nought is no change.
+        if z.is_nan() {
+            return Self::Within;
+        }
+        match Verdict::of(z) {
+            Verdict::Agrees => Self::Within,
+            Verdict::LookAgain => Self::Perhaps,
+            Verdict::MeasureAgain => Self::Changed,
         }
     }
 }
@@ -76,13 +76,7 @@ impl Change {
         if a.unit != b.unit {
             return None;
         }
-        let row = a.id.key.definition();
-        let breathes = row.class == ErrorClass::LargeGirth && !row.paired;
-        let breath = if breathes {
-            BREATH_SHARE * a.value.abs().max(b.value.abs())
-        } else {
-            0.0
-        };
+        let breath = breath(a.id.key, a.value.abs().max(b.value.abs()));
         let sd = a.spread.sd.hypot(b.spread.sd).hypot(breath);
         let difference = b.value - a.value;
         let z = if sd > 0.0 { difference / sd } else { f64::NAN };

@@ -32,6 +32,7 @@ pub(crate) use limb::cut_about;
 pub use limb::{LimbAxis, SquareCut, square_cut};
 pub(crate) use neck::{is_neck, thinnest as thinnest_neck};
 pub use pin::{Pin, PinPlace, Pins};
+pub(crate) use series::linear;
 pub(crate) use shoulder::{SHOULDER_SINE, SIDE_NECK_SINE};
 pub use survey::Survey;
 

@@ -62,6 +62,14 @@ impl Branch {
         &self.pieces[first..last.max(first)]
     }
 
+    /// The middle noise of its contours between two heights, in mm: a single one tells it badly.
+    pub(crate) fn noise_mm(&self, low_mm: f64, high_mm: f64) -> f64 {
+        let pieces = self.between(low_mm, high_mm).iter();
+        let mut noise: Vec<f64> = pieces.map(|p| p.contour.noise_mm()).collect();
+        noise.sort_by(f64::total_cmp);
+        noise.get(noise.len() / 2).copied().unwrap_or(0.0)
+    }
+
     /// The piece nearest to a height.
     #[must_use]
     pub fn nearest(&self, height_mm: f64) -> Option<&Piece> {

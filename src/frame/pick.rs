@@ -42,11 +42,6 @@ pub(super) fn choose(
     findings: &mut Vec<Finding>,
 ) -> Result<Option<Vec<u32>>> {
     let faces = faces_of(of_face, count);
-    let faces_of = |piece: &Piece| {
-        faces
-            .get(piece.number as usize)
-            .map_or(&[][..], Vec::as_slice)
-    };
     let numbered = faces.iter().zip(0..);
     let mut pieces: Vec<Piece> = numbered
         .map(|(faces, number)| measure(mesh, faces, number))
@@ -64,11 +59,16 @@ pub(super) fn choose(
     let mut whole = body.clone();
     let mut kept = vec![body.number];
     let mut dropped: Vec<Piece> = Vec::new();
-    // Made when first asked for: most files have one piece.
-    let mut skin: Option<Skin> = None;
+    let is_solid =
+        |piece: &Piece| piece.area > SMALL * body.area && !piece.is_plate() && !piece.is_rod();
+    let mut skin = Skin::new(gap);
+    // Most files have one piece, or specks beside it.
+    if pieces.iter().any(is_solid) {
+        skin.add(mesh, &faces[body.number as usize]);
+    }
     // Largest first: an arm hangs on the trunk, a hand on the arm.
     for piece in pieces {
-        let solid = piece.area > SMALL * body.area && !piece.is_plate() && !piece.is_rod();
+        let solid = is_solid(&piece);
         let like = piece.area > SECOND * body.area && piece.sizes[0] > SECOND * body.sizes[0];
         let beside = piece.near(&whole, gap);
         if solid && like && !beside {
@@ -77,24 +77,12 @@ pub(super) fn choose(
                 100.0 * piece.area / body.area
             )));
         }
-        let mut touches = |piece: &Piece| {
-            let skin = skin.get_or_insert_with(|| {
-                let mut skin = Skin::new(gap);
-                for part in &kept {
-                    skin.add(mesh, &faces[*part as usize]);
-                }
-                skin
-            });
-            let touches = skin.touches(mesh, faces_of(piece));
-            if touches {
-                skin.add(mesh, faces_of(piece));
-            }
-            touches
-        };
+        let own = &faces[piece.number as usize];
         let lining = like && piece.is_lining_of(&body);
         // Two shells of one body, its front and its back, need not come near each other anywhere.
-        if solid && beside && !lining && (like || touches(&piece)) {
+        if solid && beside && !lining && (like || skin.touches(mesh, own)) {
             whole.join(&piece);
+            skin.add(mesh, own);
             kept.push(piece.number);
         } else {
             dropped.push(piece);

@@ -397,14 +397,20 @@ impl Series {
 
     /// Value at a place, linear between samples; `None` outside.
     pub(crate) fn value_at(&self, at: f64) -> Option<f64> {
-        let after = self.at.partition_point(|&a| a < at);
-        let (a1, v1) = (*self.at.get(after)?, self.value[after]);
-        let Some(before) = after.checked_sub(1) else {
-            return (a1 <= at).then_some(v1);
-        };
-        let (a0, v0) = (self.at[before], self.value[before]);
-        Some(v0 + (v1 - v0) * (at - a0) / (a1 - a0))
+        linear(&self.at, &self.value, at)
     }
+}
+
+/// The value at a place on the straight line between the samples on either side of it, their places
+/// rising; `None` outside them.
+pub(crate) fn linear(places: &[f64], values: &[f64], at: f64) -> Option<f64> {
+    let after = places.partition_point(|&a| a < at);
+    let (a1, v1) = (*places.get(after)?, values[after]);
+    let Some(before) = after.checked_sub(1) else {
+        return (a1 <= at).then_some(v1);
+    };
+    let (a0, v0) = (places[before], values[before]);
+    Some(v0 + (v1 - v0) * (at - a0) / (a1 - a0))
 }
 
 #[cfg(test)]

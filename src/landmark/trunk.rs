@@ -30,6 +30,10 @@ pub(super) use waist::{high_hip, waist_narrowest};
 /// enough to keep a waist's curve.
 const REACH: f64 = 0.009;
 
+/// The highest and the lowest of many rough points stand off by about two standard deviations
+/// each (common practice in statistics: the greatest of twenty normal values, 1.87, from memory).
+const PEAK: f64 = 2.0;
+
 fn missing(key: LandmarkKey, side: Option<Side>, reason: impl Into<String>) -> Missing {
     Missing {
         key,

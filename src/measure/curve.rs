@@ -1,6 +1,7 @@
 //! Girth by height.
 
 use super::{Key, Measure, Mode, Source};
+use crate::landmark::linear;
 use crate::length::Length;
 use crate::parallel::map_indices;
 use crate::part::Piece;
@@ -116,12 +117,15 @@ impl GirthCurve {
     /// The stretch that a height lies in.
     fn stretch_at(&self, height: Length) -> Option<Range<usize>> {
         self.stretches().find(|stretch| {
-            let (low, high) = (
-                self.heights_mm[stretch.start],
-                self.heights_mm[stretch.end - 1],
-            );
+            let (low, high) = self.ends(stretch);
             (low..=high).contains(&height.mm())
         })
+    }
+
+    /// Lowest and highest level of a stretch, in mm.
+    fn ends(&self, stretch: &Range<usize>) -> (f64, f64) {
+        let heights = &self.heights_mm;
+        (heights[stretch.start], heights[stretch.end - 1])
     }
 
     /// Slope of the taut girth at a height, mm of girth per mm upwards, over a window of ± `reach`
@@ -129,10 +133,7 @@ impl GirthCurve {
     #[must_use]
     pub fn slope_at(&self, height: Length, reach: Length) -> Option<f64> {
         let stretch = self.stretch_at(height)?;
-        let (first, last) = (
-            self.heights_mm[stretch.start],
-            self.heights_mm[stretch.end - 1],
-        );
+        let (first, last) = self.ends(&stretch);
         let low = (height.mm() - reach.mm()).max(first);
         let high = (height.mm() + reach.mm()).min(last);
         if high <= low {
@@ -158,17 +159,6 @@ impl GirthCurve {
             })
             .collect()
     }
-}
-
-/// A value on the straight line between the levels on either side of a height; `None` outside.
-fn linear(heights: &[f64], values: &[f64], height: f64) -> Option<f64> {
-    let after = heights.partition_point(|&level| level < height);
-    let above = *heights.get(after)?;
-    let Some(before) = after.checked_sub(1) else {
-        return (above <= height).then(|| values[0]);
-    };
-    let share = (height - heights[before]) / (above - heights[before]);
-    Some(values[before] + (values[after] - values[before]) * share)
 }
 
 #[cfg(test)]

@@ -137,23 +137,20 @@ impl Reading {
     /// A straight bridge over a gap c in a round girth of radius r is short by
     /// c³/24r² (arc minus chord, first term).
     fn gap_sd(&self) -> f64 {
-        let radius = self.surface_mm / TAU;
-        if radius > 0.0 {
-            self.gap_mm.powi(3) / (24.0 * radius * radius)
-        } else {
-            0.0
-        }
+        self.radius()
+            .map_or(0.0, |r| self.gap_mm.powi(3) / (24.0 * r * r))
     }
 
     /// How far the skin may stand out beyond a straight bridge c over it: c²/8r (sagitta of the arc,
     /// first term).
     pub(super) fn gap_depth(&self) -> f64 {
-        let radius = self.surface_mm / TAU;
-        if radius > 0.0 {
-            self.gap_mm.powi(2) / (8.0 * radius)
-        } else {
-            0.0
-        }
+        self.radius()
+            .map_or(0.0, |r| self.gap_mm.powi(2) / (8.0 * r))
+    }
+
+    /// Of a round contour as long.
+    fn radius(&self) -> Option<f64> {
+        Some(self.surface_mm / TAU).filter(|&radius| radius > 0.0)
     }
 
     /// See [`Contour::facet_shortfall_mm`].

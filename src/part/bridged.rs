@@ -22,7 +22,6 @@ const FAR_OUT: f64 = 0.2;
 /// Tells the levels at which a bridge at a flank may have made one contour of the trunk and an arm that is
 /// apart from it nowhere.
 pub(super) fn arms_bridged(parts: &mut Parts) {
-    let unseen = [Side::Left, Side::Right].map(|side| parts.armpits[side.index()].is_none());
     let half_step = 0.5 * parts.step_mm;
     #[expect(clippy::cast_precision_loss, reason = "a few hundred levels")]
     let top = LEVELS as f64 * parts.step_mm;
@@ -32,7 +31,7 @@ pub(super) fn arms_bridged(parts: &mut Parts) {
         piece.contour.bridges().any(|[a, b]| {
             let x = 0.5 * (a[0] + b[0]) - middle;
             let side = if x < 0.0 { Side::Left } else { Side::Right };
-            x.abs() > out && unseen[side.index()]
+            x.abs() > out && parts.armpit(side).is_none()
         })
     };
     let touched: Vec<(f64, f64)> = (parts.trunk.pieces.iter())

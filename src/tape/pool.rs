@@ -70,15 +70,20 @@ fn expected(key: Key, value_mm: f64) -> Expected {
         (Mode::Height, _) => HEIGHT_HAND_MM,
         _ => LENGTH_HAND_MM,
     };
-    let breathes = row.class == ErrorClass::LargeGirth && !row.paired;
     Expected {
         tem: (SELF_FACTOR * trained_tem).max(LEAST_TEM_MM),
         hand,
-        breath: if breathes {
-            BREATH_SHARE * value_mm
-        } else {
-            0.0
-        },
+        breath: breath(key, value_mm),
+    }
+}
+
+/// What a quiet breath does to a measure from one taking to the next, in mm: it moves girths of the trunk.
+pub(crate) fn breath(key: Key, value_mm: f64) -> f64 {
+    let row = key.definition();
+    if row.class == ErrorClass::LargeGirth && !row.paired {
+        BREATH_SHARE * value_mm
+    } else {
+        0.0
     }
 }
 

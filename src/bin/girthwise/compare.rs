@@ -1,12 +1,11 @@
 //! What changed between two profiles.
 
-use crate::{ShowArgs, file_name, json, read_text};
+use crate::{ShowArgs, json, read_profile};
 use clap::Args;
 use girthwise::Error;
 use girthwise::change::Changes;
-use girthwise::profile::Profile;
 use girthwise::report::change::changes_text;
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 #[derive(Args)]
 pub(crate) struct CompareArgs {
@@ -19,8 +18,7 @@ pub(crate) struct CompareArgs {
 }
 
 pub(crate) fn run(args: &CompareArgs) -> Result<String, Error> {
-    let read = |path: &Path| Profile::from_json(&file_name(path), &read_text(path)?);
-    let changes = Changes::between(&read(&args.before)?, &read(&args.after)?);
+    let changes = Changes::between(&read_profile(&args.before)?, &read_profile(&args.after)?);
     if args.show.json {
         json(&changes)
     } else {

@@ -364,7 +364,7 @@ fn run(command: Command) -> Result<ExitCode, Error> {
             garment,
             show,
         } => {
-            let profile = Profile::from_json(&file_name(&profile), &read_text(&profile)?)?;
+            let profile = read_profile(&profile)?;
             let plan = plan(&profile, &garment)?;
             if show.json {
                 json(&plan)
@@ -457,6 +457,10 @@ fn json(value: &impl Serialize) -> Result<String, Error> {
 
 fn plan(profile: &Profile, garment: &Path) -> Result<CuttingPlan, Error> {
     LevelFit::default().plan(profile, &read_garment_sheet(garment)?)
+}
+
+fn read_profile(path: &Path) -> Result<Profile, Error> {
+    Profile::from_json(&file_name(path), &read_text(path)?)
 }
 
 fn read_garment_sheet(path: &Path) -> Result<Garment, Error> {

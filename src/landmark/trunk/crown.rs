@@ -1,6 +1,6 @@
 //! The highest point of the body.
 
-use super::missing;
+use super::{PEAK, missing};
 use crate::landmark::{Confidence, Found, Landmark, LandmarkKey, Survey};
 use nalgebra::{Matrix6, Point3, Vector3, Vector6};
 
@@ -12,23 +12,17 @@ pub(in crate::landmark) fn vertex(survey: &Survey<'_>) -> Found {
         .max_by(|a, b| a.z.total_cmp(&b.z));
     let top = top.ok_or_else(|| missing(LandmarkKey::Vertex, None, "the mesh is empty"))?;
     // A cap of few points shows no roughness: the head's contours below it do.
-    let head = survey.parts.upper.between(top.z - HEAD_MM, top.z);
-    let mut noise: Vec<f64> = head.iter().map(|piece| piece.contour.noise_mm()).collect();
-    noise.sort_by(f64::total_cmp);
-    let below = noise.get(noise.len() / 2).copied().unwrap_or(0.0);
+    let below = survey.parts.upper.noise_mm(top.z - HEAD_MM, top.z);
     Ok(Landmark {
         key: LandmarkKey::Vertex,
         side: None,
         point_mm: [top.x, top.y, top.z],
-        sd_mm: 1.0_f64.hypot(CROWN_PEAK * crown_roughness(survey, top).max(below)),
+        sd_mm: 1.0_f64.hypot(PEAK * crown_roughness(survey, top).max(below)),
         confidence: Confidence::Clear,
         rule: "highest point of the body".to_owned(),
     })
 }
 
-/// The highest and the lowest of many rough points stand off by about two standard deviations
-/// each (common practice in statistics: the greatest of twenty normal values, 1.87, from memory).
-const CROWN_PEAK: f64 = 2.0;
 /// Skin about the top of the head that shows its roughness, in mm: a cap of 6 mm at a radius of 80 mm.
 const CROWN_MM: f64 = 30.0;
 

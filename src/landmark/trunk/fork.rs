@@ -1,6 +1,6 @@
 //! Where limbs part from the trunk: crotch and armpits.
 
-use super::{clear_if, missing};
+use super::{PEAK, clear_if, missing};
 use crate::landmark::{Found, Landmark, LandmarkKey, Survey};
 use crate::side::Side;
 
@@ -20,6 +20,8 @@ pub(in crate::landmark) fn crotch(survey: &Survey<'_>) -> Found {
             ),
         ));
     }
+    // Noise on either thigh lets them touch below where they part, and the wedge between them is about
+    // as steep as it is wide.
     let noise = survey.parts.trunk.nearest(fork.height_mm);
     let noise = noise.map_or(0.0, |piece| piece.contour.noise_mm());
     let centre = [0, 1].map(|k| 0.5 * (fork.first[k] + fork.second[k]));
@@ -32,12 +34,6 @@ pub(in crate::landmark) fn crotch(survey: &Survey<'_>) -> Found {
         rule: "highest level at which the legs are two contours".to_owned(),
     })
 }
-
-/// Noise on either thigh lets them touch below where they part: of many rough points the two
-/// that stand off most do so by two standard deviations each (common practice in statistics: the
-/// greatest of twenty normal values, 1.87, from memory), and the wedge between the thighs is about
-/// as steep as it is wide.
-const PEAK: f64 = 2.0;
 
 /// Share of the stature below which a parting of the legs is not taken for the crotch.
 const LOWEST_CROTCH: f64 = 0.40;
