@@ -1,8 +1,9 @@
 //! What changed from one profile to another: two dates, two scans, before and after.
 
 use crate::crosscheck::Verdict;
+use crate::crosscheck::scale::{Pair, one_factor};
 use crate::finding::Finding;
-use crate::measure::{MeasureId, Mode, Source, Unit};
+use crate::measure::{MeasureId, Source, Unit};
 use crate::profile::{Entry, Profile};
 use crate::tape::pool::breath;
 use serde::Serialize;
@@ -192,7 +193,14 @@ impl Changes {
                 ));
             }
         }
-        let findings = one_factor(&measures).into_iter().collect();
+        let findings = one_factor(measures.iter().map(|change| Pair {
+            key: change.id.key,
+            unit: change.unit,
+            before: change.before,
+            after: change.after,
+            sd: change.sd,
+        }));
+        let findings = findings.into_iter().collect();
         let surest = |a: &Change, b: &Change| b.z().abs().total_cmp(&a.z().abs());
         measures.sort_by(|a, b| {
             b.sureness
@@ -233,43 +241,6 @@ fn lone(of: &Profile, other: &Profile, held: &BTreeMap<MeasureId, usize>) -> Vec
         .collect()
 }
 
-/// Heights and girths that grew by the same factor: scale, not body. Fewer of either tell nothing.
-const LEAST_OF_EACH: usize = 4;
-/// Least factor that is told: a stature of 1.7 m then differs by 7 mm, more than people shrink in a day.
-const LEAST_FACTOR: f64 = 0.004;
-/// Heights and girths have changed alike if their factors lie this near to each other.
-const ALIKE: f64 = 0.003;
-
-/// A scale of one scan that is off, as no one grows in stature and girth by the same factor.
-fn one_factor(changes: &[Change]) -> Option<Finding> {
-    let middle = |modes: &[Mode]| {
-        let of_mode = |change: &&Change| modes.contains(&change.id.key.definition().mode);
-        let mut ratios: Vec<f64> = changes
-            .iter()
-            .filter(|change| change.unit == Unit::Mm && change.before > 0.0)
-            // A value that is hardly known says nothing of a per cent.
-            .filter(|change| change.sd < 0.02 * change.before)
-            .filter(of_mode)
-            .map(|change| change.after / change.before - 1.0)
-            .collect();
-        ratios.sort_by(f64::total_cmp);
-        (ratios.len() >= LEAST_OF_EACH).then(|| ratios[ratios.len() / 2])
-    };
-    let heights = middle(&[Mode::Height])?;
-    let girths = middle(&[Mode::Taut, Mode::TautSquare])?;
-    let both = 0.5 * (heights + girths);
-    let alike = (heights - girths).abs() < ALIKE && heights.abs().min(girths.abs()) > LEAST_FACTOR;
-    alike.then(|| {
-        let (more, size) = (if both > 0.0 { "larger" } else { "smaller" }, 100.0 * both.abs());
-        Finding::look(
-            "scale",
-            format!(
-                "heights and girths alike are {size:.1} % {more}: a body does not change so, a scan's scale does; check one length on both scans by tape"
-            ),
-        )
-    })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -290,6 +261,7 @@ mod tests {
                     level_mm: None,
                 },
                 scan: None,
+                second: None,
                 tape: None,
                 rule: None,
                 undecided: false,

@@ -16,12 +16,17 @@ pub mod common;
 mod compare;
 mod edit;
 pub mod merge;
+mod prefer;
 pub mod reason;
+pub(crate) mod scale;
+mod twice;
 
 pub use again::{Again, Task};
 pub use common::{Common, Explanation, Shared, Shift, Support};
-pub use merge::{MergeOptions, Prefer, merge, merge_with};
+pub use merge::{Entry, Input, merge, merge_with};
+pub use prefer::{MergeOptions, Prefer, Preference};
 pub use reason::{Reason, Tilt, Why};
+pub use twice::Twice;
 
 /// Up to this many expected spreads apart scan and tape agree: 95 of 100 honest pairs do.
 pub const AGREE: f64 = 2.0;

@@ -20,6 +20,7 @@ mod balance;
 mod bust;
 mod compare;
 mod desk;
+mod doubt;
 mod grade;
 mod halves;
 mod hem;

@@ -94,6 +94,8 @@ pub mod profile;
 
 pub mod change;
 
+pub mod export;
+
 pub mod batch;
 
 pub mod fit;

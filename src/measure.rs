@@ -110,6 +110,19 @@ pub enum Source {
     Pinned,
 }
 
+impl Source {
+    /// As written in files: `scan`, `tape`, `merged`, `pinned`.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Scan => "scan",
+            Self::Tape => "tape",
+            Self::Merged => "merged",
+            Self::Pinned => "pinned",
+        }
+    }
+}
+
 /// What makes a value uncertain.
 #[derive(
     Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize, JsonSchema,

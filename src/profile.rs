@@ -14,8 +14,9 @@ mod check;
 mod document;
 mod fault;
 mod others;
+mod unnamed;
 
-pub use crate::crosscheck::merge::{Entry, Input};
+pub use crate::crosscheck::{Entry, Input};
 pub use others::Others;
 
 /// Version of the profile document this crate writes.
@@ -53,6 +54,9 @@ pub struct Profile {
     /// The scan it comes from; none if it was taken by tape alone.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub provenance: Option<Provenance>,
+    /// The second scan, if the profile was joined from two.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub second_scan: Option<Provenance>,
     /// What other programs wrote into the document, to be written again with it.
     #[serde(skip)]
     pub others: Others,
@@ -62,10 +66,13 @@ impl Profile {
     /// The measure asked for, if it has a value.
     #[must_use]
     pub fn get(&self, id: impl Into<MeasureId>) -> Option<&Measure> {
+        self.entry(id).map(|entry| &entry.measure)
+    }
+
+    /// The measure asked for with what scan and tape say by themselves, if it has a value.
+    #[must_use]
+    pub fn entry(&self, id: impl Into<MeasureId>) -> Option<&Entry> {
         let id = id.into();
-        self.measures
-            .iter()
-            .map(|entry| &entry.measure)
-            .find(|measure| measure.id == id)
+        self.measures.iter().find(|entry| entry.measure.id == id)
     }
 }

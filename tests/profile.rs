@@ -271,6 +271,7 @@ fn entries() -> impl Strategy<Value = Vec<Entry>> {
                         level_mm: None,
                     },
                     scan: input.filter(|_| source != 1),
+                    second: input.filter(|_| source != 1 && left),
                     tape: input.filter(|_| source != 0),
                     rule: None,
                     undecided: false,

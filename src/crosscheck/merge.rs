@@ -1,7 +1,7 @@
 //! From scan and tape to the value to work with.
 
 use super::compare::joined;
-use super::{Check, CrossCheck, Verdict};
+use super::{Check, CrossCheck, MergeOptions, Prefer, Verdict};
 use crate::measure::{Cause, Measure, MeasureId, MeasureSet, Source, Spread, Unit};
 use crate::tape::{TapeSet, TapeValue};
 use schemars::JsonSchema;
@@ -30,42 +30,18 @@ pub struct Entry {
     /// What the scan says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub scan: Option<Input>,
+    /// What a second scan of the same body says.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub second: Option<Input>,
     /// What the tape says.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tape: Option<Input>,
     /// How the value was chosen when both exist, in a sentence.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub rule: Option<String>,
-    /// True if scan and tape disagree: the value stands only until it is measured again.
+    /// True if scan and tape, or two scans, disagree: the value stands only until it is measured again.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub undecided: bool,
-}
-
-/// Which side the user trusts.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
-#[serde(rename_all = "snake_case")]
-pub enum Prefer {
-    /// The scan.
-    Scan,
-    /// The tape.
-    Tape,
-}
-
-/// What the user has decided; by default nothing.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
-pub struct MergeOptions {
-    /// The side to take for a measure that both have. A paired measure without
-    /// a side stands for both sides; one with a side goes before it.
-    pub prefer: BTreeMap<MeasureId, Prefer>,
-}
-
-impl MergeOptions {
-    /// The side preferred for a measure.
-    #[must_use]
-    pub fn preferred(&self, id: MeasureId) -> Option<Prefer> {
-        let of_both = || self.prefer.get(&MeasureId::from(id.key));
-        self.prefer.get(&id).or_else(of_both).copied()
-    }
 }
 
 /// As [`merge_with`], with nothing decided by the user.
@@ -124,14 +100,37 @@ pub fn merge_with(
     entries.into_values().collect()
 }
 
-fn scan_only(measure: &Measure) -> Entry {
-    Entry {
-        measure: measure.clone(),
-        scan: Some(Input {
+impl Entry {
+    /// Standard uncertainty to cut by: the value's own, and beside it, of one that is undecided, half
+    /// the distance between the inputs, as any of them may be the true one.
+    #[must_use]
+    pub fn sd(&self) -> f64 {
+        let own = self.measure.spread.sd;
+        if !self.undecided {
+            return own;
+        }
+        let inputs = [self.scan, self.second, self.tape].into_iter().flatten();
+        let off = inputs.map(|input| (input.value - self.measure.value).abs());
+        own.hypot(off.fold(0.0, f64::max) / 2.0)
+    }
+}
+
+impl Input {
+    /// What a scan says of a measure.
+    pub(crate) fn of_scan(measure: &Measure) -> Self {
+        Self {
             value: measure.value,
             sd: measure.spread.sd,
             pinned: measure.source == Source::Pinned,
-        }),
+        }
+    }
+}
+
+fn scan_only(measure: &Measure) -> Entry {
+    Entry {
+        measure: measure.clone(),
+        scan: Some(Input::of_scan(measure)),
+        second: None,
         tape: None,
         rule: None,
         undecided: false,
@@ -157,6 +156,7 @@ fn tape_only(value: &TapeValue) -> Entry {
             level_mm: None,
         },
         scan: None,
+        second: None,
         tape: Some(tape_input(value)),
         rule: None,
         undecided: false,
@@ -166,19 +166,18 @@ fn tape_only(value: &TapeValue) -> Entry {
 fn preferred(measure: &Measure, value: &TapeValue, check: &Check, side: Prefer) -> Entry {
     let (scan, tape) = (scan_only(measure), tape_only(value));
     let (name, taken) = match side {
-        Prefer::Scan => ("scan", scan.measure),
+        Prefer::Scan => ("scan", scan.measure.clone()),
         Prefer::Tape => ("tape", tape.measure),
     };
     Entry {
         measure: taken,
-        scan: scan.scan,
         tape: tape.tape,
         rule: Some(format!(
             "The {name}'s value was asked for; the two lie {:.1} expected spreads apart: {}.",
             check.z.abs(),
             check.verdict.words()
         )),
-        undecided: false,
+        ..scan
     }
 }
 
@@ -235,7 +234,7 @@ fn of_mean(measure: &Measure, share: f64, tape: &Spread) -> Spread {
 }
 
 /// Weight of the scan in the mean: its inverse variance over the sum of both.
-fn scan_share(scan: &Spread, tape: &Spread) -> f64 {
+pub(super) fn scan_share(scan: &Spread, tape: &Spread) -> f64 {
     let (scan, tape) = (scan.sd * scan.sd, tape.sd * tape.sd);
     if scan + tape > 0.0 {
         tape / (scan + tape)
@@ -318,6 +317,8 @@ mod tests {
         let entry = &entries[0];
         assert!(entry.undecided);
         assert!((entry.measure.value - 410.0).abs() < 1e-12);
+        // Either may be true: half of 35 mm beside the scan's own 6.
+        assert!((entry.sd() - 6.0_f64.hypot(17.5)).abs() < 1e-12);
         assert!((entry.tape.unwrap().value - 445.0).abs() < 1e-12);
         assert_eq!(entry.measure.source, Source::Scan);
         assert!(entry.rule.as_ref().unwrap().contains("measured again"));
@@ -330,7 +331,7 @@ mod tests {
         let cross = cross_check(&scan, &tape);
         let mut options = MergeOptions::default();
         options
-            .prefer
+            .by_measure
             .insert(Key::BackWaistLength.into(), Prefer::Tape);
         let entry = &merge_with(&scan, &tape, &cross, &options)[0];
         assert!(!entry.undecided && entry.measure.source == Source::Tape);
@@ -338,11 +339,6 @@ mod tests {
         assert!((entry.measure.spread.sd.powi(2) - 45.25).abs() < 1e-9);
         assert!((entry.scan.unwrap().value - 410.0).abs() < 1e-12);
         assert!(entry.rule.as_ref().unwrap().contains("measure again"));
-        let left = MeasureId::new(Key::CalfGirth, crate::side::Side::Left);
-        options.prefer.insert(Key::CalfGirth.into(), Prefer::Tape);
-        assert_eq!(options.preferred(left), Some(Prefer::Tape));
-        options.prefer.insert(left, Prefer::Scan);
-        assert_eq!(options.preferred(left), Some(Prefer::Scan));
     }
 
     /// By hand: shares s = 45.25/81.25 of level 6 and 1 − s of hand 5 add up; 4.5 of the tape stays apart.

@@ -71,14 +71,15 @@ impl Desk<'_> {
     /// A length of the body, or why there is none to work with.
     pub(super) fn reading(&self, id: impl Into<MeasureId>) -> Result<Reading, Phrase> {
         let id = id.into();
-        let Some(measure) = self.profile.get(id) else {
+        let Some(entry) = self.profile.entry(id) else {
             let told = self.profile.withheld.iter().find(|row| row.id == id);
             return Err(match told {
                 Some(row) => phrase![format!("the profile withholds the {id}: {}.", row.reason)],
                 None => phrase![format!("the profile has no {id}; take it by tape.")],
             });
         };
-        let (mm, sd_mm) = (measure.value, measure.spread.sd);
+        let measure = &entry.measure;
+        let (mm, sd_mm) = (measure.value, entry.sd());
         let sound = measure.unit == Unit::Mm && mm > 0.0 && mm <= MOST_MM;
         if sound && (0.0..=MOST_MM).contains(&sd_mm) {
             Ok(Reading { mm, sd_mm })

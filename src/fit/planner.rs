@@ -7,8 +7,8 @@ use super::plan::CuttingPlan;
 use super::sheet::Garment;
 use super::tolerance::Tolerances;
 use super::{
-    FitRoutine, after, back, balance, bust, grade, halves, hem, shoulder, sides, size, sleeve,
-    stretch, trousers, width,
+    FitRoutine, after, back, balance, bust, doubt, grade, halves, hem, shoulder, sides, size,
+    sleeve, stretch, trousers, width,
 };
 use crate::error::{Error, Result};
 use crate::length::Length;
@@ -125,6 +125,7 @@ impl FitRoutine for LevelFit {
             held: Vec::new(),
             leg_hem: None,
         };
+        doubt::tell(&mut desk, &self.needs(garment));
         let sizes = size::choose(&mut desk);
         grade::grade(&mut desk, &sizes);
         width::widen(&mut desk, &sizes);

@@ -7,7 +7,7 @@ use crate::error::Result;
 use crate::finding::Finding;
 use crate::landmark::Landmark;
 use crate::measure::asymmetry::SideDifference;
-use crate::measure::{GirthCurve, Key, MeasureId, Mode, Spread, Unit, Withheld};
+use crate::measure::{GirthCurve, Key, MeasureId, Mode, Source, Spread, Unit, Withheld};
 use crate::scan::Provenance;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
@@ -52,8 +52,14 @@ impl Profile {
         each(&self.asymmetry, "asymmetry", &mut faults);
         each(&self.landmarks, "landmarks", &mut faults);
         each(&self.curves, "curves", &mut faults);
-        if let Some(provenance) = &self.provenance {
-            provenance.judge("/provenance", &mut faults);
+        let scans = [
+            ("/provenance", &self.provenance),
+            ("/second_scan", &self.second_scan),
+        ];
+        for (at, scan) in scans {
+            if let Some(scan) = scan {
+                scan.judge(at, &mut faults);
+            }
         }
         self.references(&mut faults);
         faults
@@ -118,6 +124,7 @@ pub(super) fn unreadable(document: &Value) -> Faults {
     rows::<GirthCurve>(document, "curves", true, &mut faults);
     rows::<Finding>(document, "findings", true, &mut faults);
     one::<Provenance>(document, "provenance", &mut faults);
+    one::<Provenance>(document, "second_scan", &mut faults);
     faults
 }
 
@@ -264,11 +271,20 @@ impl Part for Entry {
         if let Some(level) = measure.level_mm {
             faults.number(format!("{at}/level_mm"), level.mm(), &LENGTHS);
         }
-        for (name, input) in [("scan", self.scan), ("tape", self.tape)] {
+        let inputs = [
+            ("scan", self.scan),
+            ("second", self.second),
+            ("tape", self.tape),
+        ];
+        for (name, input) in inputs {
             if let Some(input) = input {
                 faults.number(format!("{at}/{name}/value"), input.value, &range);
                 faults.number(format!("{at}/{name}/sd"), input.sd, &(0.0..=most(unit)));
-            } else if measure.source == crate::measure::Source::Merged {
+            }
+        }
+        if measure.source == Source::Merged {
+            let held = [("scan", self.scan.or(self.second)), ("tape", self.tape)];
+            for (name, _) in held.iter().filter(|(_, input)| input.is_none()) {
                 let what = format!("is merged, but the {name}'s own value is not there");
                 faults.add(at, what, "give both values, or the source the value has");
             }

@@ -238,13 +238,18 @@ fn level(measure: &Measure, shown: Shown) -> String {
 }
 
 pub(crate) fn source(entry: &Entry) -> &'static str {
-    let pinned = entry.scan.is_some_and(|scan| scan.pinned);
+    let scans = [entry.scan, entry.second];
+    let pinned = scans.into_iter().flatten().any(|scan| scan.pinned);
+    let two = scans.iter().all(Option::is_some);
     match entry.measure.source {
         _ if entry.undecided && pinned => "pinned, UNDECIDED",
+        _ if entry.undecided && two => "two scans, UNDECIDED",
         _ if entry.undecided => "scan, UNDECIDED",
+        Source::Scan if two => "two scans",
         Source::Scan => "scan",
         Source::Tape => "tape",
         Source::Merged if pinned => "pinned + tape",
+        Source::Merged if two => "two scans + tape",
         Source::Merged => "scan + tape",
         Source::Pinned => "pinned",
     }

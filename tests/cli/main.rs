@@ -5,6 +5,7 @@
 mod batch;
 mod commands;
 mod compare;
+mod export;
 mod measures;
 mod pins;
 mod readme;

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
 mod balance;
+mod doubt;
 mod halves;
 mod laws;
 mod parts;

@@ -21,6 +21,7 @@ pub(crate) fn body(sd: f64, measures: &[(Key, f64)]) -> Profile {
                     level_mm: None,
                 },
                 scan: None,
+                second: None,
                 tape: None,
                 rule: None,
                 undecided: false,

@@ -1,6 +1,7 @@
 //! The command `batch`: its arguments, its bar, and where its table goes.
 
-use crate::{FrameArgs, PinArgs, make_folder, read_text, refused};
+use crate::files::{make_folder, read_text, refused};
+use crate::input::{FrameArgs, PinArgs};
 use clap::Args;
 use girthwise::batch::{
     BatchOptions, Held, MOST_JOBS, Row, RowSink, Shard, Table, Tally, find_scans, measure_all,

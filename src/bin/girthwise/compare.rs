@@ -1,6 +1,7 @@
 //! What changed between two profiles.
 
-use crate::{ShowArgs, json, read_profile};
+use crate::input::read_profile;
+use crate::{ShowArgs, json};
 use clap::Args;
 use girthwise::Error;
 use girthwise::change::Changes;

@@ -2,6 +2,9 @@
 
 mod batch;
 mod compare;
+mod export;
+mod files;
+mod input;
 mod report;
 mod shape;
 mod tape;
@@ -9,28 +12,26 @@ mod tape;
 use batch::BatchArgs;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use compare::CompareArgs;
+use export::ExportArgs;
+use files::{make_folder, refused, write_file};
 use girthwise::batch::Tally;
-use girthwise::error::{Place, Spot};
-use girthwise::fit::{Blank, CuttingPlan, FitRoutine, Garment, LevelFit, read_garment};
-use girthwise::frame::{Axis, FrameOptions};
-use girthwise::ingest::{Limits, read_scan};
-use girthwise::landmark::{Pin, Pins};
+use girthwise::crosscheck::MergeOptions;
+use girthwise::fit::{Blank, CuttingPlan, FitRoutine, LevelFit};
 use girthwise::length::text::Shown;
 use girthwise::profile::Profile;
 use girthwise::report::{caution_text, crosscheck_text, measures, plan_text, profile_text};
-use girthwise::scan::{Scan, ScanOptions, Step, measure_scan_with};
 use girthwise::schema::Document;
-use girthwise::tape::{TapeSet, pool, read_tape_named};
-use girthwise::{Error, ErrorKind, LengthUnit};
-use indicatif::{ProgressBar, ProgressStyle};
+use girthwise::tape::TapeSet;
+use girthwise::{Error, ErrorKind};
+use input::{
+    BodyArgs, PreferArgs, TapeArgs, profiled, read_garment_sheet, read_profile, read_sheet,
+};
 use report::ReportArgs;
 use serde::Serialize;
 use shape::{LayersArgs, ModelArgs};
-use std::fs::{self, File};
-use std::io::{Read, Write};
+use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
-use std::time::Duration;
 use tape::TapeSheetArgs;
 
 /// From a body scan and a hand tape to one measurement profile a sewist can cut by.
@@ -54,7 +55,9 @@ enum Command {
     #[command(after_help = EXIT_CODES)]
     Measure {
         #[command(flatten)]
-        scan: ScanArgs,
+        body: BodyArgs,
+        #[command(flatten)]
+        hand_on: HandOnArgs,
         #[command(flatten)]
         show: ShowArgs,
     },
@@ -62,9 +65,13 @@ enum Command {
     #[command(after_help = EXIT_CODES)]
     Crosscheck {
         #[command(flatten)]
-        scan: ScanArgs,
+        body: BodyArgs,
         #[command(flatten)]
         tape: TapeArgs,
+        #[command(flatten)]
+        prefer: PreferArgs,
+        #[command(flatten)]
+        hand_on: HandOnArgs,
         #[command(flatten)]
         show: ShowArgs,
     },
@@ -82,19 +89,26 @@ enum Command {
     /// Say what changed from one profile to another, beyond what can be measured.
     #[command(after_help = EXIT_CODES)]
     Compare(CompareArgs),
+    /// Write a profile for others: a table, landmarks by open names, or without what names the body.
+    #[command(after_help = EXIT_CODES)]
+    Export(ExportArgs),
     /// All of it: measure, compare with the tape, and work out what to change on the pattern.
     #[command(after_help = EXIT_CODES)]
     All {
         #[command(flatten)]
-        scan: ScanArgs,
+        body: BodyArgs,
         #[command(flatten)]
         tape: TapeArgs,
+        #[command(flatten)]
+        prefer: PreferArgs,
         /// Garment sheet (TOML).
         #[arg(long)]
         garment: PathBuf,
         /// Folder to write profile.json and plan.json to, as well; made if it is not there.
         #[arg(long, value_name = "DIR")]
         out: Option<PathBuf>,
+        #[command(flatten)]
+        hand_on: HandOnArgs,
         #[command(flatten)]
         show: ShowArgs,
     },
@@ -139,72 +153,21 @@ enum Command {
 }
 
 #[derive(Args)]
-struct ScanArgs {
-    /// Body scan: PLY, OBJ, STL or glTF (GLB), as it is or packed with gzip.
-    scan: PathBuf,
-    #[command(flatten)]
-    frame: FrameArgs,
-    #[command(flatten)]
-    pins: PinArgs,
-}
-
-#[derive(Args)]
-struct PinArgs {
-    /// Landmark put by hand, as "waist = 104.3 cm" or "left knee = 19 1/4 in"; may be given again.
-    ///
-    /// By its height above the floor, or by a point on the skin: "left bust point = -9.1, 12.4, 118.6
-    /// cm" (to the wearer's right of the midline, forward, up from the floor; as in the profile), or
-    /// "left bust point = file X, Y, Z" with the numbers a viewer of the file shows. A paired landmark
-    /// without a side is put at that height on both. "+- 1 cm" at the end says how sure the hand is
-    /// (95 in 100; 6 mm if not given). All that hangs on the landmark follows, and is marked.
-    #[arg(long = "pin", value_name = "LANDMARK=PLACE")]
-    pins: Vec<Pin>,
-}
-
-impl PinArgs {
-    fn options(&self, frame: &FrameArgs) -> Result<ScanOptions, Error> {
-        Ok(ScanOptions {
-            frame: frame.into(),
-            pins: Pins::new(self.pins.iter().copied())?,
-        })
-    }
-}
-
-#[derive(Args)]
-struct FrameArgs {
-    /// Unit of the scan's coordinates; found from the body's height if not given.
-    #[arg(long, value_enum)]
-    unit: Option<UnitArg>,
-    /// Axis of the file that points up: x, y, z, -x, -y or -z; found if not given.
-    #[arg(long, allow_hyphen_values = true)]
-    up: Option<Axis>,
-    /// Axis of the file the body faces; found if not given.
-    #[arg(long, allow_hyphen_values = true)]
-    front: Option<Axis>,
-    /// The scan is a mirror image: swap left and right.
+struct HandOnArgs {
+    /// Leave out of the profile what leads back to a person: the scan's digest, its curves and
+    /// landmarks, who measured and when.
     #[arg(long)]
-    mirrored: bool,
+    unnamed: bool,
 }
 
-impl From<&FrameArgs> for FrameOptions {
-    fn from(args: &FrameArgs) -> Self {
-        Self {
-            unit: args.unit.map(Into::into),
-            up: args.up,
-            front: args.front,
-            mirrored: args.mirrored,
+impl HandOnArgs {
+    fn of(&self, profile: Profile) -> Profile {
+        if self.unnamed {
+            profile.unnamed()
+        } else {
+            profile
         }
     }
-}
-
-#[derive(Args)]
-struct TapeArgs {
-    /// Tape sheet (CSV or TOML: measure, reading, side, repeat, note, who); tape-sheet writes a blank.
-    #[arg(long)]
-    tape: PathBuf,
-    /// Unit of readings that name none, if the sheet itself does not say.
-    #[arg(long, value_enum, default_value = "cm")]
-    tape_unit: UnitArg,
 }
 
 #[derive(Args)]
@@ -215,25 +178,6 @@ struct ShowArgs {
     /// Print JSON for other programs instead of text.
     #[arg(long)]
     json: bool,
-}
-
-#[derive(Clone, Copy, ValueEnum)]
-enum UnitArg {
-    Mm,
-    Cm,
-    In,
-    M,
-}
-
-impl From<UnitArg> for LengthUnit {
-    fn from(unit: UnitArg) -> Self {
-        match unit {
-            UnitArg::Mm => Self::Millimetre,
-            UnitArg::Cm => Self::Centimetre,
-            UnitArg::In => Self::Inch,
-            UnitArg::M => Self::Metre,
-        }
-    }
 }
 
 #[derive(Clone, Copy, ValueEnum)]
@@ -349,14 +293,27 @@ fn run(command: Command) -> Result<ExitCode, Error> {
                 ListArg::Markdown => Ok(measures::markdown(&rows)),
             }
         }
-        Command::Measure { scan, show } => {
-            let profile = measured(&scan, &TapeSet::default())?;
+        Command::Export(args) => export::run(&args),
+        Command::Measure {
+            body,
+            hand_on,
+            show,
+        } => {
+            let (tape, options) = (TapeSet::default(), MergeOptions::default());
+            let profile = hand_on.of(profiled(&body, &tape, &options)?.1);
             told(&profile, &show, |profile, shown| {
                 [profile_text(profile, shown), caution_text()].join("\n")
             })
         }
-        Command::Crosscheck { scan, tape, show } => {
-            let profile = measured(&scan, &read_sheet(&tape)?)?;
+        Command::Crosscheck {
+            body,
+            tape,
+            prefer,
+            hand_on,
+            show,
+        } => {
+            let (tape, options) = (read_sheet(&tape)?, prefer.options()?);
+            let profile = hand_on.of(profiled(&body, &tape, &options)?.1);
             told(&profile, &show, crosscheck_text)
         }
         Command::Fit {
@@ -374,16 +331,18 @@ fn run(command: Command) -> Result<ExitCode, Error> {
         }
         Command::Compare(args) => compare::run(&args),
         Command::All {
-            scan,
+            body,
             tape,
+            prefer,
             garment,
             out,
+            hand_on,
             show,
         } => {
             // The sheets first: their faults are told before the long work.
             let tape = read_sheet(&tape)?;
             let garment = read_garment_sheet(&garment)?;
-            let profile = measured(&scan, &tape)?;
+            let profile = hand_on.of(profiled(&body, &tape, &prefer.options()?)?.1);
             let plan = LevelFit::default().plan(&profile, &garment)?;
             if let Some(folder) = out {
                 write_all(&folder, &profile, &plan)?;
@@ -435,14 +394,6 @@ fn write_all(folder: &Path, profile: &Profile, plan: &CuttingPlan) -> Result<(),
     Ok(())
 }
 
-fn make_folder(folder: &Path) -> Result<(), Error> {
-    fs::create_dir_all(folder).map_err(|source| refused(folder, source))
-}
-
-fn write_file(path: &Path, bytes: impl AsRef<[u8]>) -> Result<(), Error> {
-    fs::write(path, bytes).map_err(|source| refused(path, source))
-}
-
 /// Profile and plan in one document.
 #[derive(Serialize)]
 struct Whole {
@@ -459,14 +410,6 @@ fn plan(profile: &Profile, garment: &Path) -> Result<CuttingPlan, Error> {
     LevelFit::default().plan(profile, &read_garment_sheet(garment)?)
 }
 
-fn read_profile(path: &Path) -> Result<Profile, Error> {
-    Profile::from_json(&file_name(path), &read_text(path)?)
-}
-
-fn read_garment_sheet(path: &Path) -> Result<Garment, Error> {
-    read_garment(&file_name(path), &read_text(path)?)
-}
-
 /// The profile in the form asked for.
 fn told(
     profile: &Profile,
@@ -478,106 +421,4 @@ fn told(
     } else {
         Ok(text(profile, show.show.into()))
     }
-}
-
-fn measured(args: &ScanArgs, tape: &TapeSet) -> Result<Profile, Error> {
-    Ok(Profile::of(&scanned(args)?, tape))
-}
-
-fn scanned(args: &ScanArgs) -> Result<Scan, Error> {
-    let options = args.pins.options(&args.frame)?;
-    let bar = progress();
-    bar.set_message("reading the scan");
-    let raw = read_scan(&args.scan, &Limits::default())?;
-    let measured = measure_scan_with(raw, &options, |step| {
-        bar.set_message(match step {
-            Step::Frame => "finding unit, up and front",
-            Step::Survey => "cutting the body level by level",
-            Step::Landmarks => "looking for landmarks",
-            Step::Measures => "taking measures",
-        });
-    });
-    bar.finish_and_clear();
-    measured.map_err(|error| naming(&args.scan, error))
-}
-
-/// A body that cannot be measured, with the file it came from, which the mesh no longer knows.
-fn naming(path: &Path, error: Error) -> Error {
-    match error.kind() {
-        ErrorKind::Body { what } => ErrorKind::Body {
-            what: format!("{}: {what}", path.display()),
-        }
-        .into(),
-        _ => error,
-    }
-}
-
-/// A spinner on a terminal; silent when standard error goes elsewhere.
-fn progress() -> ProgressBar {
-    let bar = ProgressBar::new_spinner();
-    if let Ok(style) = ProgressStyle::with_template("{spinner} {msg} ({elapsed})") {
-        bar.set_style(style);
-    }
-    bar.enable_steady_tick(Duration::from_millis(100));
-    bar
-}
-
-fn read_sheet(args: &TapeArgs) -> Result<TapeSet, Error> {
-    read_sheet_at(&args.tape, args.tape_unit)
-}
-
-fn read_sheet_at(path: &Path, unit: UnitArg) -> Result<TapeSet, Error> {
-    Ok(pool(&read_tape_named(
-        open(path)?,
-        &file_name(path),
-        unit.into(),
-    )?))
-}
-
-/// A text file, read no further than any sheet or profile reaches.
-fn read_text(path: &Path) -> Result<String, Error> {
-    let mut bytes = Vec::new();
-    open(path)?
-        .take(MAX_TEXT_BYTES + 1)
-        .read_to_end(&mut bytes)
-        .map_err(|source| refused(path, source))?;
-    if bytes.len() as u64 > MAX_TEXT_BYTES {
-        return Err(ErrorKind::Limit {
-            file: path.display().to_string(),
-            what: "bytes of a sheet or profile",
-            asked: bytes.len() as u64,
-            limit: MAX_TEXT_BYTES,
-        }
-        .into());
-    }
-    String::from_utf8(bytes).map_err(|error| {
-        let byte = error.utf8_error().valid_up_to() as u64;
-        ErrorKind::Input {
-            place: Place::new(file_name(path), Spot::Byte(byte)),
-            what: "this is no text in UTF-8; save the file as plain text in UTF-8".into(),
-        }
-        .into()
-    })
-}
-
-/// A profile has some hundred kilobytes.
-const MAX_TEXT_BYTES: u64 = 64 << 20;
-
-fn open(path: &Path) -> Result<File, Error> {
-    File::open(path).map_err(|source| refused(path, source))
-}
-
-fn refused(path: &Path, source: std::io::Error) -> Error {
-    ErrorKind::Io {
-        path: path.to_owned(),
-        source,
-    }
-    .into()
-}
-
-fn file_name(path: &Path) -> String {
-    path.file_name()
-        .unwrap_or(path.as_os_str())
-        .to_string_lossy()
-        .into_owned()
 }

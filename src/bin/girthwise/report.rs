@@ -1,15 +1,13 @@
 //! The command `report`: one page, and the drawings as files.
 
-use crate::{
-    ScanArgs, ShowArg, UnitArg, file_name, make_folder, read_garment_sheet, read_sheet_at, scanned,
-    write_file,
-};
+use crate::ShowArg;
+use crate::files::{file_name, make_folder, write_file};
+use crate::input::{BodyArgs, PreferArgs, UnitArg, profiled, read_garment_sheet, read_sheet_at};
 use clap::Args;
 use girthwise::Error;
 use girthwise::figure::{Figure, Units, all};
 use girthwise::fit::{FitRoutine, LevelFit};
 use girthwise::page::Page;
-use girthwise::profile::Profile;
 use girthwise::tape::TapeSet;
 use std::cell::OnceCell;
 use std::path::{Path, PathBuf};
@@ -17,13 +15,15 @@ use std::path::{Path, PathBuf};
 #[derive(Args)]
 pub(crate) struct ReportArgs {
     #[command(flatten)]
-    scan: ScanArgs,
+    body: BodyArgs,
     /// Tape sheet (CSV or TOML: measure, reading, side, repeat, note, who); tape-sheet writes a blank.
     #[arg(long)]
     tape: Option<PathBuf>,
     /// Unit of readings that name none, if the sheet itself does not say.
     #[arg(long, value_enum, default_value = "cm")]
     tape_unit: UnitArg,
+    #[command(flatten)]
+    prefer: PreferArgs,
     /// Garment sheet (TOML).
     #[arg(long)]
     garment: Option<PathBuf>,
@@ -54,15 +54,14 @@ pub(crate) fn run(args: &ReportArgs) -> Result<String, Error> {
         .as_deref()
         .map(read_garment_sheet)
         .transpose()?;
-    let scan = scanned(&args.scan)?;
-    let profile = Profile::of(&scan, &tape);
+    let (scan, profile) = profiled(&args.body, &tape, &args.prefer.options()?)?;
     let plan = match &garment {
         Some(garment) => Some((garment, LevelFit::default().plan(&profile, garment)?)),
         None => None,
     };
     let plan = plan.as_ref().map(|(garment, plan)| (*garment, plan));
     let page = Page {
-        name: &file_name(&args.scan.scan),
+        name: &file_name(&args.body.scan.scan),
         scan: &scan,
         profile: &profile,
         plan,

@@ -1,6 +1,7 @@
 //! The commands that draw the body: a model to turn round, layers to cut out.
 
-use super::{ScanArgs, make_folder, scanned, write_file};
+use crate::files::{make_folder, write_file};
+use crate::input::{ScanArgs, scanned};
 use clap::{Args, ValueEnum};
 use girthwise::layer::{Cut, Paper, Stack};
 use girthwise::length::reading::read_length;

@@ -1,6 +1,6 @@
 //! `tape-sheet`: a blank sheet for what a garment needs, or for the usual set.
 
-use crate::read_garment_sheet;
+use crate::input::read_garment_sheet;
 use clap::{Args, ValueEnum};
 use girthwise::Error;
 use girthwise::fit::{FitRoutine, LevelFit, uses};

@@ -1,0 +1,52 @@
+//! A scale that is off from one scan to another: no one grows in stature and girth by the same factor.
+
+use crate::finding::Finding;
+use crate::measure::{Key, Mode, Unit};
+
+/// One measure, taken twice.
+pub(crate) struct Pair {
+    pub(crate) key: Key,
+    pub(crate) unit: Unit,
+    pub(crate) before: f64,
+    pub(crate) after: f64,
+    /// Standard uncertainty of the difference.
+    pub(crate) sd: f64,
+}
+
+/// Heights and girths that grew by the same factor: scale, not body. Fewer of either tell nothing.
+const LEAST_OF_EACH: usize = 4;
+/// Least factor that is told: a stature of 1.7 m then differs by 7 mm, more than people shrink in a day.
+const LEAST_FACTOR: f64 = 0.004;
+/// Heights and girths have changed alike if their factors lie this near to each other.
+const ALIKE: f64 = 0.003;
+
+/// What to say of a scale that is off.
+pub(crate) fn one_factor(pairs: impl IntoIterator<Item = Pair>) -> Option<Finding> {
+    let pairs: Vec<Pair> = pairs.into_iter().collect();
+    let middle = |modes: &[Mode]| {
+        let of_mode = |pair: &&Pair| modes.contains(&pair.key.definition().mode);
+        let mut ratios: Vec<f64> = pairs
+            .iter()
+            .filter(|pair| pair.unit == Unit::Mm && pair.before > 0.0)
+            // A value that is hardly known says nothing of a per cent.
+            .filter(|pair| pair.sd < 0.02 * pair.before)
+            .filter(of_mode)
+            .map(|pair| pair.after / pair.before - 1.0)
+            .collect();
+        ratios.sort_by(f64::total_cmp);
+        (ratios.len() >= LEAST_OF_EACH).then(|| ratios[ratios.len() / 2])
+    };
+    let heights = middle(&[Mode::Height])?;
+    let girths = middle(&[Mode::Taut, Mode::TautSquare])?;
+    let both = 0.5 * (heights + girths);
+    let alike = (heights - girths).abs() < ALIKE && heights.abs().min(girths.abs()) > LEAST_FACTOR;
+    alike.then(|| {
+        let (more, size) = (if both > 0.0 { "larger" } else { "smaller" }, 100.0 * both.abs());
+        Finding::look(
+            "scale",
+            format!(
+                "heights and girths alike are {size:.1} % {more}: a body does not change so, a scan's scale does; check one length on both scans by tape"
+            ),
+        )
+    })
+}
