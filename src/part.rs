@@ -23,6 +23,7 @@ use crate::side::Side;
 mod blob;
 mod bridged;
 mod follow;
+mod torn;
 
 use blob::Blob;
 
@@ -144,7 +145,8 @@ impl Parts {
         let heights: Vec<f64> = (0..LEVELS).map(|i| (i as f64 + 0.5) * step_mm).collect();
         let sections = slicer.cut_many(&heights);
         let levels: Vec<Vec<Blob<'_>>> = map_indices(sections.len(), |i| blobs(&sections[i]));
-        follow::follow(slicer, &levels, step_mm)
+        let torn: Vec<Vec<Blob<'_>>> = map_indices(sections.len(), |i| torn::torn(&sections[i]));
+        follow::follow(slicer, &levels, &torn, step_mm)
     }
 
     /// Takes trunk and thighs to hold an arm wherever it may hang, on a side that shows none apart.

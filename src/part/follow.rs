@@ -2,7 +2,7 @@
 
 use super::blob::{Blob, MOSTLY};
 use super::bridged::{arms_bridged, bridged_between};
-use super::{Branch, Fork, Parts, Piece};
+use super::{Branch, Fork, Parts, Piece, torn};
 use crate::finding::Finding;
 use crate::parallel::map_indices;
 use crate::section::Slicer;
@@ -38,10 +38,16 @@ const USUAL_ARMPIT: f64 = 0.76;
 /// iliac crest 0.61 ± 0.013, crotch 0.48 ± 0.015, armpit 0.76 ± 0.009).
 const SEED: (f64, f64) = (0.61, 0.07);
 
-pub(super) fn follow(slicer: &Slicer<'_>, levels: Levels<'_, '_>, step_mm: f64) -> Parts {
+pub(super) fn follow<'l, 'c>(
+    slicer: &Slicer<'_>,
+    levels: Levels<'l, 'c>,
+    torn: Levels<'l, 'c>,
+    step_mm: f64,
+) -> Parts {
     let tracker = Tracker {
         slicer,
         levels,
+        torn,
         step_mm,
     };
     let mut parts = Parts {
@@ -75,6 +81,8 @@ pub(super) fn follow(slicer: &Slicer<'_>, levels: Levels<'_, '_>, step_mm: f64) 
 struct Tracker<'l, 'c, 's> {
     slicer: &'l Slicer<'s>,
     levels: Levels<'l, 'c>,
+    /// What does not close, at the same levels.
+    torn: Levels<'l, 'c>,
     step_mm: f64,
 }
 
@@ -162,6 +170,31 @@ impl<'c> Tracker<'_, 'c, '_> {
         path
     }
 
+    /// The same down a limb, past levels at which its skin does not close.
+    fn run_down(&self, start: At, ends: impl Fn(At) -> bool) -> Vec<At> {
+        let mut path = self.run(start, -1, &ends);
+        while let Some(to) = path.last().and_then(|&last| self.past_torn(last))
+            && !ends(to)
+        {
+            path.extend(self.run(to, -1, &ends));
+        }
+        path
+    }
+
+    /// The closed contour that torn ones lead to from where a limb has none below.
+    fn past_torn(&self, last: At) -> Option<At> {
+        if !self.next(last, -1).is_empty() {
+            return None;
+        }
+        let mut stones = torn::stones(self.torn, last.0, self.blob(last));
+        stones.find_map(|(level, stone)| {
+            let below = level.checked_sub(1)?;
+            let all = (0..self.levels[below].len()).map(|i| (below, i));
+            let mut closed = all.filter(|&to| torn::is_alike(self.blob(to), stone));
+            closed.next()
+        })
+    }
+
     fn branch(&self, path: impl IntoIterator<Item = At>) -> Branch {
         let path: Vec<At> = path.into_iter().collect();
         Branch {
@@ -183,7 +216,7 @@ impl<'c> Tracker<'_, 'c, '_> {
             });
             if let Some([left, right]) = legs {
                 parts.crotch = Some(self.fork(left, right, at.0));
-                let mut runs = [left, right].map(|leg| self.run(leg, -1, |_| false));
+                let mut runs = [left, right].map(|leg| self.run_down(leg, |_| false));
                 // Knees or calves that touch make one contour of both: there each leg ends.
                 let shared = runs[0].iter().position(|at| runs[1].contains(at));
                 if let Some(end) = shared {
@@ -273,7 +306,7 @@ impl<'c> Tracker<'_, 'c, '_> {
             parts.armpits[side] = Some(self.fork(arm, trunk, level));
             // Where a hand lies at the thigh, the arm ends: from there the contour is of both.
             let ends = |to: At| legs.contains(&to) || path.contains(&to);
-            let mut down = self.run(arm, -1, ends);
+            let mut down = self.run_down(arm, ends);
             let into = loop {
                 let into = down
                     .last()
@@ -282,7 +315,7 @@ impl<'c> Tracker<'_, 'c, '_> {
                 let touch = into.filter(|to| path.contains(to));
                 let below = touch.and_then(|to| self.below(to, &passing, side, trunk));
                 match below {
-                    Some(below) => down.extend(self.run(below, -1, ends)),
+                    Some(below) => down.extend(self.run_down(below, ends)),
                     None => break into,
                 }
             };
