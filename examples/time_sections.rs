@@ -88,11 +88,9 @@ fn even(mesh: &TriMesh, planes: u32) -> Vec<f64> {
 
 /// Length and number of the contours at each height; nothing is bridged.
 fn lengths(mesh: &TriMesh, heights: &[f64]) -> Value {
-    let limits = BridgeLimits {
-        widest_mm: 0.0,
-        share: 0.0,
-    };
-    let sections = Slicer::level(mesh).bridging(limits).cut_many(heights);
+    let sections = Slicer::level(mesh)
+        .bridging(BridgeLimits::NONE)
+        .cut_many(heights);
     let told = sections.iter().map(|section| {
         let length: f64 = section.contours.iter().map(Contour::surface_girth_mm).sum();
         json!([length, section.contours.len()])

@@ -65,10 +65,19 @@ impl Branch {
 
     /// The middle noise of its contours between two heights, in mm: a single one tells it badly.
     pub(crate) fn noise_mm(&self, low_mm: f64, high_mm: f64) -> f64 {
+        self.middle(low_mm, high_mm, Contour::noise_mm)
+    }
+
+    /// The middle jitter of its taut girths between two heights, in mm.
+    pub(crate) fn girth_jitter_mm(&self, low_mm: f64, high_mm: f64) -> f64 {
+        self.middle(low_mm, high_mm, Contour::girth_jitter_mm)
+    }
+
+    fn middle(&self, low_mm: f64, high_mm: f64, of: impl Fn(&Contour) -> f64) -> f64 {
         let pieces = self.between(low_mm, high_mm).iter();
-        let mut noise: Vec<f64> = pieces.map(|p| p.contour.noise_mm()).collect();
-        noise.sort_by(f64::total_cmp);
-        noise.get(noise.len() / 2).copied().unwrap_or(0.0)
+        let mut all: Vec<f64> = pieces.map(|piece| of(&piece.contour)).collect();
+        all.sort_by(f64::total_cmp);
+        all.get(all.len() / 2).copied().unwrap_or(0.0)
     }
 
     /// The piece nearest to a height.

@@ -9,11 +9,6 @@ use nalgebra::{Point3, Vector3};
 use proptest::prelude::*;
 
 /// No gap is bridged, not even one of no length, so that contours show the mesh as it is.
-const NO_BRIDGES: BridgeLimits = BridgeLimits {
-    widest_mm: -1.0,
-    share: 0.0,
-};
-
 /// A closed ball whose points are moved anywhere near it: it may cut through itself, but stays closed.
 fn crumpled(n: u32, m: u32, by: f64, seed: u64) -> TriMesh {
     noisy(&ellipsoid([90.0, 120.0, 150.0], n, m), by, seed)
@@ -86,7 +81,7 @@ proptest! {
             let faces = mesh.faces().iter().filter(|_| dice.unit() > holes).copied().collect();
             mesh = TriMesh::new(mesh.points().to_vec(), faces).expect("in range");
         }
-        let section = Slicer::along(&mesh, axes).bridging(NO_BRIDGES).cut(height);
+        let section = Slicer::along(&mesh, axes).bridging(BridgeLimits::NONE).cut(height);
         let (count, length) = face_by_face(&mesh, &axes, height);
         let chained: usize = section.contours.iter().map(segments).sum();
         prop_assert_eq!(chained, count);
@@ -119,7 +114,7 @@ proptest! {
             .into_iter()
             .filter(|&((a, b), uses)| uses == 1 && above(a) != above(b))
             .count();
-        let section = Slicer::level(&torn).bridging(NO_BRIDGES).cut(height);
+        let section = Slicer::level(&torn).bridging(BridgeLimits::NONE).cut(height);
         let open = section.contours.iter().filter(|c| !c.is_closed()).count();
         prop_assert_eq!(2 * open, rims);
     }
@@ -150,7 +145,7 @@ proptest! {
         faces.extend(again);
         let mesh = TriMesh::new(points, faces).expect("in range");
         let height = f64::from(height) + if half { 0.5 } else { 0.0 };
-        let section = Slicer::level(&mesh).bridging(NO_BRIDGES).cut(height);
+        let section = Slicer::level(&mesh).bridging(BridgeLimits::NONE).cut(height);
         let (count, length) = face_by_face(&mesh, &PlaneAxes::LEVEL, height);
         prop_assert_eq!(section.contours.iter().map(segments).sum::<usize>(), count);
         let total: f64 = section.contours.iter().map(Contour::surface_girth_mm).sum();

@@ -151,8 +151,11 @@ pub(super) fn points(
         hand >= HAND || rivals(least) <= 0.0 && below.fold(0.0, f64::max) > BROADER * least.value
     };
     let least = thin.first().filter(shows);
-    let no_wrist =
-        "the arm has no one thinnest place above the hand; is the whole hand on the scan?";
+    let no_wrist = if girths.gap(low, length - STUMP * s).is_some() {
+        "skin is missing along the forearm or hand, where the arm may be thinnest; pin the wrist, or scan again"
+    } else {
+        "the arm has no one thinnest place above the hand; is the whole hand on the scan?"
+    };
     let least = least.map(|wide| {
         // Flat over all that the girths' scatter may have lowered below it.
         let noise = girths.fit(wide.at, REACH_MM).map_or(0.0, |fit| fit.noise);

@@ -1,6 +1,6 @@
 //! Calf, ankle and ankle bone.
 
-use super::series::{Extreme, Kind, Series};
+use super::series::{Extreme, GIRTH_ROUND_MM, Kind, Series};
 use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
 use crate::part::Piece;
 use crate::side::Side;
@@ -37,20 +37,31 @@ pub(super) fn points(
             rule: rule.to_owned(),
         }
     };
-    let jitter = |e: &Extreme| {
-        leg.nearest(e.at)
-            .map_or(0.0, |p| p.contour.girth_jitter_mm())
-    };
+    let jitter = |e: &Extreme| leg.girth_jitter_mm(e.at - REACH * s, e.at + REACH * s);
     let settled = |e: Extreme| girth.jittered(e, jitter(&e));
-    let none = "the leg is not apart from the other one; scan again with the feet apart";
+    let none = match leg.range_mm() {
+        None => {
+            "the leg is not apart from the other one; scan again with the feet apart".to_owned()
+        }
+        Some((low, _)) if low > ANKLE_WINDOW.0 * s => format!(
+            "the leg can be followed down to {low:.0} mm only: below, skin is missing or the legs touch; scan again with the feet apart"
+        ),
+        Some(_) => "the leg has no thinnest level above the ankle bones".to_owned(),
+    };
+    // What the levels may hide makes an extreme less sure, or none.
+    let sure = |key, e: Extreme, kind, window: (f64, f64)| {
+        let e = settled(girth.settled(e, kind, window, REACH * s, jitter(&e)));
+        girth.sure(e, kind, window, GIRTH_ROUND_MM).map_err(|(from, to)| {
+            let more = if kind == Kind::Least { "thinner" } else { "fuller" };
+            missing(key, &format!("skin is missing between {from:.0} and {to:.0} mm, where the leg may be {more} than at the skin that is there; scan again, or measure by tape"))
+        })
+    };
+    let window = (ANKLE_WINDOW.0 * s, ANKLE_WINDOW.1 * s);
     let ankle = girth
-        .extreme(
-            Kind::Least,
-            ANKLE_WINDOW.0 * s,
-            ANKLE_WINDOW.1 * s,
-            REACH * s,
-        )
-        .map(|e| settled(girth.sharpened(e, Kind::Least, REACH * s)))
+        .extreme(Kind::Least, window.0, window.1, REACH * s)
+        .ok_or_else(|| missing(LandmarkKey::Ankle, &none))
+        .map(|e| girth.sharpened(e, Kind::Least, REACH * s))
+        .and_then(|e| sure(LandmarkKey::Ankle, e, Kind::Least, window))
         .map(|e| {
             at_level(
                 LandmarkKey::Ankle,
@@ -59,29 +70,25 @@ pub(super) fn points(
                 Confidence::Clear,
                 "least girth of the leg above the ankle bones",
             )
-        })
-        .ok_or_else(|| missing(LandmarkKey::Ankle, none));
+        });
     let calf = pinned_ankle
         .map_or(ankle.as_ref(), Ok)
         .map_err(|m| missing(LandmarkKey::Calf, &m.reason))
         .and_then(|ankle| {
+            let window = (ankle.height_mm(), CALF_TOP * s);
             girth
-                .extreme(Kind::Greatest, ankle.height_mm(), CALF_TOP * s, REACH * s)
-                .map(|e| {
-                    let window = (ankle.height_mm(), CALF_TOP * s);
-                    girth.settled(e, Kind::Greatest, window, REACH * s, jitter(&e))
-                })
-                .map(settled)
-                .map(|e| {
-                    at_level(
-                        LandmarkKey::Calf,
-                        e.at,
-                        e.sd.hypot(0.5 * e.flat),
-                        Confidence::Clear,
-                        "greatest girth of the lower leg",
-                    )
-                })
+                .extreme(Kind::Greatest, window.0, window.1, REACH * s)
                 .ok_or_else(|| missing(LandmarkKey::Calf, "the lower leg has no fullest level"))
+                .and_then(|e| sure(LandmarkKey::Calf, e, Kind::Greatest, window))
+        })
+        .map(|e| {
+            at_level(
+                LandmarkKey::Calf,
+                e.at,
+                e.sd.hypot(0.5 * e.flat),
+                Confidence::Clear,
+                "greatest girth of the lower leg",
+            )
         });
     let bone = ankle
         .as_ref()

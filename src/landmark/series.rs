@@ -61,6 +61,9 @@ pub(crate) enum Kind {
 const GAP_MM: f64 = 10.0;
 /// Half-width of the parabola that tells how a series leaves its last sample, in mm.
 const EDGE_MM: f64 = 15.0;
+/// Radius of the hardest bend of a girth by height that missing skin is taken to hide, in mm: the
+/// trunk's under a bust, the leg's between ankle and heel (12 % more girth 35 mm below the least).
+pub(crate) const GIRTH_ROUND_MM: f64 = 25.0;
 /// Missing samples no farther than this from an extreme, in mm, make it less sure and no more.
 const NEAR_MM: f64 = 30.0;
 

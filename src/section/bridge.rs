@@ -10,17 +10,42 @@ pub struct BridgeLimits {
     pub widest_mm: f64,
     /// Greatest share of all gaps in the girth of the closed contour.
     pub share: f64,
+    /// Gaps that come to no more than this, in mm, may have the larger share `thin_share`: a hole in
+    /// a scan is as wide on a thin limb as on the trunk.
+    pub thin_mm: f64,
+    /// Greatest share of gaps of `thin_mm` in all.
+    pub thin_share: f64,
 }
 
 impl Default for BridgeLimits {
     /// 80 mm and a tenth of the girth: a straight bridge over a tenth of a
     /// round girth is short by 1.6 % of the bridge's arc, 0.16 % of the girth
-    /// (1 − sin(π/10)/(π/10)), within what a tape can tell.
+    /// (1 − sin(π/10)/(π/10)), within what a tape can tell. Up to 40 mm a fifth: short by 1.3 % of
+    /// the girth (1 − sin(π/5)/(π/5) of a fifth), 2 mm at a wrist, which its uncertainty carries.
     fn default() -> Self {
         Self {
             widest_mm: 80.0,
             share: 0.1,
+            thin_mm: 40.0,
+            thin_share: 0.2,
         }
+    }
+}
+
+impl BridgeLimits {
+    /// No bridge at all.
+    pub const NONE: Self = Self {
+        // Ends that meet in a point are two ends all the same.
+        widest_mm: -1.0,
+        share: 0.0,
+        thin_mm: 0.0,
+        thin_share: 0.0,
+    };
+
+    /// True if gaps of so much in all may be bridged in a girth of so much.
+    fn allow(&self, gaps_mm: f64, girth_mm: f64) -> bool {
+        let thin = (self.thin_share * girth_mm).min(self.thin_mm);
+        gaps_mm <= thin.max(self.share * girth_mm)
     }
 }
 
@@ -145,7 +170,9 @@ fn join(open: &[Contour], run: &Run, limits: &BridgeLimits) -> Option<Contour> {
         bridged_after.push(points.len().checked_sub(1)?);
     }
     let closed = Contour::bridged(points, bridged_after);
-    (closed.gap_mm() <= limits.share * closed.surface_girth_mm()).then_some(closed)
+    limits
+        .allow(closed.gap_mm(), closed.surface_girth_mm())
+        .then_some(closed)
 }
 
 #[cfg(test)]
@@ -188,6 +215,21 @@ mod tests {
     fn a_wide_gap_stays_open() {
         let kept = close(vec![arc(0, 600)], &BridgeLimits::default());
         assert!(matches!(kept[0].closure(), Closure::Open { gap_mm } if gap_mm > 80.0));
+    }
+
+    /// A hole of 36 mm in a wrist of 160 and in a trunk of 900 is bridged, 36 mm of a finger and 100 of
+    /// the trunk are not.
+    #[test]
+    fn thin_limbs_bear_a_larger_share() {
+        let limits = BridgeLimits::default();
+        assert!(
+            limits.allow(30.0, 160.0) && limits.allow(36.0, 900.0) && limits.allow(40.0, 200.0)
+        );
+        assert!(limits.allow(85.0, 900.0) && limits.allow(55.0, 560.0));
+        assert!(
+            !limits.allow(36.0, 70.0) && !limits.allow(100.0, 900.0) && !limits.allow(45.0, 300.0)
+        );
+        assert!(!BridgeLimits::NONE.allow(1e-9, 900.0) && BridgeLimits::NONE.allow(0.0, 900.0));
     }
 
     #[test]

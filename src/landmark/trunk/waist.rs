@@ -1,12 +1,9 @@
 //! The narrowest waist and the high hip level.
 
 use super::{REACH, clear_if, missing};
-use crate::landmark::series::{Extreme, Kind, Series};
+use crate::landmark::series::{Extreme, GIRTH_ROUND_MM, Kind, Series};
 use crate::landmark::{Confidence, Found, Landmark, LandmarkKey, Survey};
 use std::f64::consts::FRAC_1_SQRT_2;
-
-/// The same of the trunk's girth by height: twice as bent.
-const GIRTH_ROUND_MM: f64 = 25.0;
 
 pub(in crate::landmark) fn waist_narrowest(
     survey: &Survey<'_>,
@@ -52,7 +49,7 @@ pub(in crate::landmark) fn waist_narrowest(
         );
         return Err(missing(key, None, reason));
     }
-    let jitter = piece.map_or(0.0, |p| p.contour.girth_jitter_mm());
+    let jitter = trunk.girth_jitter_mm(least.at - REACH * s, least.at + REACH * s);
     let least = rivalled(&girth, least, (low, high), REACH * s, jitter);
     let least = girth.settled(least, Kind::Least, (low, high), REACH * s, jitter);
     let least = girth.jittered(least, jitter);

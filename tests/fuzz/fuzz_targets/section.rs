@@ -9,11 +9,6 @@ use nalgebra::Vector3;
 use std::hint::black_box;
 
 /// Not even a gap of no length is bridged.
-const NO_BRIDGES: BridgeLimits = BridgeLimits {
-    widest_mm: -1.0,
-    share: 0.0,
-};
-
 libfuzzer_sys::fuzz_target!(|bytes: &[u8]| {
     let mut bytes = Bytes(bytes);
     let direction = Vector3::from([0; 3].map(|_| bytes.signed()));
@@ -42,7 +37,7 @@ fn check(mesh: &TriMesh, axes: PlaneAxes, between: &[f64]) {
     }
     let mut levels: Vec<f64> = heights.iter().copied().take(24).collect();
     levels.extend(between.iter().map(|share| low + (high - low) * share));
-    let slicer = Slicer::along(mesh, axes).bridging(NO_BRIDGES);
+    let slicer = Slicer::along(mesh, axes).bridging(BridgeLimits::NONE);
     let indexed = slicer.clone().indexed();
     let many = slicer.cut_many(&levels);
     assert_eq!(many.len(), levels.len());
