@@ -279,6 +279,7 @@ impl Landmarks {
         let waist = all.add(trunk::waist_narrowest(
             survey,
             hip.as_ref(),
+            &bust,
             under_bust.as_ref(),
         ));
         let bones = trunk::bones(survey).map(|edge| all.add(edge));

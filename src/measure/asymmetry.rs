@@ -95,6 +95,10 @@ pub struct SideDifference {
 /// differences of a body alike on both sides stay below.
 const BEYOND: f64 = 1.96;
 
+/// No scan and no tape tells two sides apart by less, in the measure's unit (mm, degrees or ml): a tenth.
+/// Where all that is unsure is shared, little more than round-off would be left.
+const LEAST_SD: f64 = 0.1;
+
 impl SideDifference {
     /// The difference between two values of one paired measure.
     ///
@@ -119,7 +123,8 @@ impl SideDifference {
             .0
             .hypot(apart.1)
             .hypot(midline.0 + midline.1)
-            .hypot(base.0 - base.1);
+            .hypot(base.0 - base.1)
+            .max(LEAST_SD);
         let difference = left.value - right.value;
         Self {
             key: left.id.key,

@@ -8,6 +8,7 @@ use std::f64::consts::FRAC_1_SQRT_2;
 pub(in crate::landmark) fn waist_narrowest(
     survey: &Survey<'_>,
     hip: Option<&Landmark>,
+    bust: &[Option<Landmark>; 2],
     under_bust: Option<&Landmark>,
 ) -> Found {
     let key = LandmarkKey::WaistNarrowest;
@@ -24,7 +25,10 @@ pub(in crate::landmark) fn waist_narrowest(
         .range_mm()
         .ok_or_else(|| missing(key, None, "the trunk was not found"))?;
     let low = hip.height_mm() + 0.03 * s;
-    let high = under_bust.map_or(top.min(0.72 * s), Landmark::height_mm);
+    // A trunk that narrows up to the armpits, as over a great belly, has no waist beside its bust.
+    let bust = bust.iter().flatten().map(Landmark::height_mm);
+    let below_bust = bust.fold(top.min(0.72 * s), f64::min);
+    let high = under_bust.map_or(below_bust, Landmark::height_mm);
     let girth = Series::new(
         trunk
             .between(low - 0.02 * s, high)
