@@ -168,6 +168,21 @@ impl Series {
         }
     }
 
+    /// By how much an extreme stands out: what must be lost on the way to any stronger value, on the
+    /// cheaper side; where none is stronger, on the way to the end of the series.
+    pub(crate) fn prominence(&self, extreme: &Extreme, kind: Kind, reach: f64) -> f64 {
+        let sign = if kind == Kind::Greatest { 1.0 } else { -1.0 };
+        let smooth = |&at: &f64| self.fit(at, reach).map(|fit| sign * fit.level);
+        let top = sign * extreme.value;
+        let lost = |side: &mut dyn Iterator<Item = f64>| {
+            let weaker = side.take_while(|&value| value <= top);
+            top - weaker.fold(top, f64::min)
+        };
+        let at = self.at.partition_point(|&a| a < extreme.at);
+        let down = lost(&mut self.at[..at].iter().rev().filter_map(smooth));
+        down.min(lost(&mut self.at[at..].iter().filter_map(smooth)))
+    }
+
     /// The extreme by narrower parabolas, as far as the samples bear them.
     ///
     /// Where a series rises faster on one side of its extreme than on the other, the vertex of a

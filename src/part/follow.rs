@@ -28,6 +28,8 @@ const ARM_SHARE: f64 = 0.008;
 /// Least share of a part's area in its contour a level on. Less is a hollow within it (a mouth)
 /// that shows alone where the skin around it is missing.
 const HOLLOW_SHARE: f64 = 0.1;
+/// Least share of an arm's depth that lies beside the trunk's where it joins it.
+const ASIDE_SHARE: f64 = 0.5;
 /// Share of the stature above which nothing that joins the trunk is an arm: chin and
 /// ears do (ANSUR II: acromion 0.82 ± 0.009, armpit 0.76 ± 0.009, cervicale 0.86 ± 0.007).
 const HIGHEST_ARMPIT: f64 = 0.83;
@@ -372,6 +374,7 @@ impl<'c> Tracker<'_, 'c, '_> {
             .filter(|&other| other != at)
             .filter(|&other| self.blob(other).area >= ARM_SHARE * self.blob(to).area)
             .filter(|&other| self.blob(other).within(self.blob(to)) >= MOSTLY)
+            .filter(|&other| self.is_aside(other, at))
             // A contour of its own that goes on beside the trunk has not joined it.
             .filter(|&other| {
                 !(0..self.levels[to.0].len())
@@ -379,6 +382,16 @@ impl<'c> Tracker<'_, 'c, '_> {
                     .any(|next| next != to && self.blob(next).continues(self.blob(other)))
             })
             .collect()
+    }
+
+    /// True if a contour lies to the side of the trunk and reaches farther out, as an arm does; a breast
+    /// that hangs before the ribs does not.
+    fn is_aside(&self, other: At, trunk: At) -> bool {
+        let [out, depth] = [0, 1].map(|axis| self.blob(other).contour.extent(axis));
+        let [breadth, own] = [0, 1].map(|axis| self.blob(trunk).contour.extent(axis));
+        let shared = depth.1.min(own.1) - depth.0.max(own.0);
+        let reaches_out = out.0 < breadth.0 || out.1 > breadth.1;
+        reaches_out && shared >= ASIDE_SHARE * (depth.1 - depth.0)
     }
 
     /// True if a contour leaves the trunk between two levels, as a hand does that touched it below.
