@@ -88,7 +88,9 @@ fn place(desk: &Desk<'_>, fold: bool) -> Phrase {
         )
     };
     let mut advice = phrase![text];
-    if let Ok(found) = desk.reading(key) {
+    if let Ok(found) = desk.reading(key)
+        && found.mm > 0.0
+    {
         let end = if fold {
             " deep."
         } else {

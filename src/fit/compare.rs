@@ -137,7 +137,13 @@ fn by_usual(desk: &mut Desk<'_>, part: Part, leaves: Length, usual: &Usual) -> O
     None
 }
 
-fn keep(desk: &mut Desk<'_>, part: Part, drawn: Length, body: Length, wanted: Option<Length>) {
+pub(super) fn keep(
+    desk: &mut Desk<'_>,
+    part: Part,
+    drawn: Length,
+    body: Length,
+    wanted: Option<Length>,
+) {
     desk.held.push(Held {
         part,
         drawn,
@@ -249,6 +255,11 @@ pub(super) const AT_END: Ways = [
 ];
 /// A point or an end of a seam, down or up.
 pub(super) const UP_AND_DOWN: Ways = [(Action::Lower, "to lower"), (Action::Raise, "to raise")];
+/// An end of a seam, towards the front or the back.
+pub(super) const FORWARD_AND_BACK: Ways = [
+    (Action::MoveForward, "to move forward"),
+    (Action::MoveBack, "to move back"),
+];
 /// Two points, from or towards each other.
 pub(super) const APART: Ways = [
     (Action::MoveOut, "farther apart"),
@@ -313,6 +324,7 @@ pub(super) struct Reach {
     pub(super) sum: Sum,
     pub(super) sd_mm: f64,
     pub(super) ways: Ways,
+    /// True if what the pattern has is assumed.
     pub(super) assumed: bool,
     pub(super) advice: Phrase,
 }
@@ -327,7 +339,9 @@ pub(super) fn reach(desk: &mut Desk<'_>, reach: Reach) {
     }
     let [lacks, spares] = reach.ways;
     let (action, way) = if change < Length::ZERO { spares } else { lacks };
-    let label = if now == reach.drawn {
+    let label = if reach.assumed {
+        "the pattern is taken to have"
+    } else if now == reach.drawn {
         "the pattern has"
     } else {
         "the pattern, changed above, has"

@@ -2,6 +2,7 @@
 
 use super::after::PartAfter;
 use super::level::Line;
+use super::part::Part;
 use super::plan::{Action, Confidence, CuttingPlan, Remark, Share, Site, Step};
 use crate::finding::Weight;
 use crate::length::{Length, text::Shown};
@@ -112,6 +113,9 @@ fn section(lines: &mut Vec<String>, title: &str, rows: impl IntoIterator<Item = 
 impl PartAfter {
     fn say(&self, shown: Shown) -> String {
         let mut text = format!("{}: {}", self.part, shown.show(self.then));
+        if self.part == Part::ShoulderForward.name() {
+            text += " before its neck end";
+        }
         if self.then != self.drawn {
             text += &format!(" (drawn {})", shown.show(self.drawn));
         }
@@ -167,6 +171,8 @@ impl Step {
             Action::Raise => format!("Raise the {at} by {amount}"),
             Action::MoveOut => format!("Move the {at} apart by {amount} in all"),
             Action::MoveIn => format!("Move the {at} together by {amount} in all"),
+            Action::MoveForward => format!("Move the {side}{at} forward by {amount}"),
+            Action::MoveBack => format!("Move the {side}{at} back by {amount}"),
             Action::ToFront => format!("Give the front {amount} of the back's width at the {at}"),
             Action::ToBack => format!("Give the back {amount} of the front's width at the {at}"),
             Action::CutApart => format!("Cut left and right apart: {side}{at} larger by {amount}"),

@@ -5,6 +5,7 @@
 
 use super::desk::Desk;
 use super::level::Level;
+use super::part::Part;
 use super::phrase::{Phrase, phrase};
 use super::plan::{Action, Confidence, Share, Site, Stage, Step};
 use super::sheet::MOST_MM;
@@ -66,6 +67,14 @@ pub const SHOULDER_LENGTH: SideRule = SideRule {
     note: Some(5.0),
     note_share: None,
     act: None,
+    act_share: None,
+};
+
+/// Shoulder point before the side neck point: 10 mm acted on (common practice, no source).
+pub const SHOULDER_FORWARD: SideRule = SideRule {
+    note: None,
+    note_share: None,
+    act: Some(10.0),
     act_share: None,
 };
 
@@ -146,6 +155,7 @@ fn rule_of(key: Key) -> Option<SideRule> {
         Key::ShoulderHeight => Some(SHOULDER_HEIGHT),
         Key::ShoulderSlope => Some(SHOULDER_SLOPE),
         Key::ShoulderLength => Some(SHOULDER_LENGTH),
+        Key::ShoulderForward => Some(SHOULDER_FORWARD),
         Key::NeckToBustLength => Some(NECK_TO_BUST),
         Key::InsideLegLength => Some(LEG_LENGTH),
         _ => None,
@@ -200,9 +210,10 @@ pub(super) fn compare(desk: &mut Desk<'_>) {
     }
 }
 
-/// True unless the measure is a limb's and the sheet describes nothing that covers it.
+/// True unless the measure is a limb's, or a shoulder seam's, and the sheet describes nothing that covers it.
 fn concerns(desk: &Desk<'_>, key: Key) -> bool {
     let table = match key {
+        Key::ShoulderForward => "shoulder",
         Key::UpperArmGirth | Key::WristGirth => "sleeve",
         Key::ThighGirth
         | Key::KneeGirth
@@ -234,7 +245,7 @@ fn note(desk: &mut Desk<'_>, row: &SideDifference) {
         )]
     } else {
         phrase![
-            format!("{} side larger by ", larger(row)),
+            format!("{} side {} by ", larger(row), row.more()),
             difference(row),
             "; cut alike and see how it sits."
         ]
@@ -255,6 +266,13 @@ fn act(desk: &mut Desk<'_>, row: &SideDifference) {
                 "Cut both shoulders for the higher side and pad this one, or lower its shoulder seam at the armhole end by the amount and the armhole with it."
             ];
             apart(desk, row, Action::Pad, less, "shoulder", advice);
+        }
+        Key::ShoulderForward => {
+            let advice = phrase![
+                "On this side only, beside what is done on both: lower the front's shoulder edge at the armhole end and raise the back's by as much, and move the notch of this sleeve's cap with it."
+            ];
+            let part = Part::ShoulderForward.name();
+            apart(desk, row, Action::MoveForward, more, part, advice);
         }
         Key::NeckToBustLength => {
             let advice =

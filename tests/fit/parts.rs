@@ -26,6 +26,7 @@ spread = 170
 [shoulder]
 length = 120
 drop = 35
+forward = 5
 [front]
 across = 330
 bust = [480]
@@ -93,6 +94,7 @@ fn shirt_wearer() -> Profile {
             (Key::BustPointSpread, 190.0),
             (Key::ShoulderLength, 120.0),
             (Key::ShoulderSlope, 22.0),
+            (Key::ShoulderForward, 18.0),
             (Key::AcrossBackWidth, 360.0),
             (Key::AcrossFrontWidth, 325.0),
             (Key::ScyeDepth, 180.0),
@@ -168,6 +170,93 @@ fn shoulders_darts_and_back() {
     let across = at(&plain, Part::AcrossBack).unwrap();
     close(amount(&across), 7.7);
     assert!(at(&plain, Part::AcrossFront).is_none());
+}
+
+/// The shirt's wearer with shoulder points so far before the side neck points, left and right.
+fn forward_wearer(left: f64, right: f64) -> Profile {
+    let mut wearer = shirt_wearer();
+    for entry in &mut wearer.measures {
+        if entry.measure.id.key == Key::ShoulderForward {
+            let is_left = entry.measure.id.side == Some(Side::Left);
+            entry.measure.value = if is_left { left } else { right };
+        }
+    }
+    wearer.asymmetry = side_differences(wearer.measures.iter().map(|entry| &entry.measure));
+    wearer
+}
+
+/// 18 before the side neck point against 5 that the pattern has: 13 forward, as sure as one side alone.
+/// Behind by 8 it is 13 back; within the tolerance of ¼ in it stays.
+#[test]
+fn a_shoulder_seam_follows_the_shoulder_point() {
+    let part = Part::ShoulderForward;
+    let plain = plan(&shirt_wearer(), &sheet(SLEEVED));
+    let step = at(&plain, part).unwrap();
+    assert_eq!(
+        (&step.action, step.stage, step.confidence),
+        (&Action::MoveForward, Stage::Shoulders, Confidence::DoIt)
+    );
+    close(amount(&step), 13.0);
+    close(step.sd.mm(), 1.0);
+    let row = plain.after.parts.iter().find(|row| row.part == part.name());
+    let row = row.unwrap();
+    close(row.drawn.mm(), 5.0);
+    close(row.then.mm(), 18.0);
+    close(row.body.mm(), 18.0);
+
+    let step = at(&plan(&forward_wearer(-8.0, -8.0), &sheet(SLEEVED)), part).unwrap();
+    assert_eq!(step.action, Action::MoveBack);
+    close(amount(&step), 13.0);
+    assert!(at(&plan(&forward_wearer(11.0, 11.0), &sheet(SLEEVED)), part).is_none());
+    // A seam may lie behind in the pattern as well.
+    let behind = SLEEVED.replace("forward = 5", "forward = [-4]");
+    let step = at(&plan(&shirt_wearer(), &sheet(&behind)), part).unwrap();
+    close(amount(&step), 22.0);
+}
+
+/// Nothing is taken for granted silently: without the pattern's own place it is said to be taken as
+/// straight, and the 18 are to be checked first; without the body's, the step is withheld.
+#[test]
+fn an_unknown_shoulder_seam_is_told() {
+    let part = Part::ShoulderForward;
+    let garment = sheet(&SLEEVED.replace("forward = 5", ""));
+    let told = |plan: &CuttingPlan| {
+        let mut topics = plan.findings.iter().map(|remark| remark.topic.as_str());
+        topics.any(|topic| topic == part.name())
+    };
+    let assumed = plan(&shirt_wearer(), &garment);
+    let step = at(&assumed, part).unwrap();
+    assert_eq!(step.confidence, Confidence::CheckFirst);
+    close(amount(&step), 18.0);
+    assert!(told(&assumed) && !told(&plan(&shirt_wearer(), &sheet(SLEEVED))));
+
+    let mut unknown = shirt_wearer();
+    unknown
+        .measures
+        .retain(|entry| entry.measure.id.key != Key::ShoulderForward);
+    let plan = plan(&unknown, &garment);
+    assert!(at(&plan, part).is_none() && !told(&plan));
+    let site = Site::Part(part.name().to_owned());
+    assert!(plan.withheld.iter().any(|gap| gap.at == site));
+}
+
+/// Left 30, right 12: both go 12 − 5 = 7 forward, and the left 18 more. 9 apart is not worth it, and the
+/// mean of 21 and 12, 16.5, stands for both.
+#[test]
+fn shoulders_that_differ_are_moved_apart() {
+    let part = Part::ShoulderForward;
+    let uneven = plan(&forward_wearer(30.0, 12.0), &sheet(SLEEVED));
+    close(amount(&at(&uneven, part).unwrap()), 7.0);
+    let site = Site::Part(part.name().to_owned());
+    let apart = step_of(&uneven, Stage::Sides, &site).unwrap();
+    assert_eq!(
+        (&apart.action, apart.side),
+        (&Action::MoveForward, Some(Side::Left))
+    );
+    close(amount(&apart), 18.0);
+    let even = plan(&forward_wearer(21.0, 12.0), &sheet(SLEEVED));
+    close(amount(&at(&even, part).unwrap()), 11.5);
+    assert!(step_of(&even, Stage::Sides, &site).is_none());
 }
 
 #[test]
