@@ -17,6 +17,8 @@ const DEPTH: f64 = 0.005;
 /// The top is looked for no farther from the landmark, forward or back, and no higher over it, as shares of
 /// the stature: less than half a shoulder's depth (from memory), and below the jaw.
 const NEAR: [f64; 2] = [0.025, 0.012];
+/// Where more than this share of a top's breadth is missing skin, its middle is not told.
+const MOST_GAP: f64 = 0.5;
 /// How surely the middle of the skin's top tells how far forward the bone, or the neck's side, lies under
 /// it, as a share of the stature: 4 mm (common practice, no source).
 const UNDER_SKIN: f64 = 0.0025;
@@ -34,6 +36,8 @@ struct Top {
     /// What roughness and facets of the skin make of it, as standard deviations.
     noise: f64,
     facets: f64,
+    /// What a bridge over missing skin may make of it.
+    gap: f64,
 }
 
 impl Taker<'_, '_> {
@@ -85,6 +89,7 @@ impl Taker<'_, '_> {
             (Cause::Level, slips.hypot(under_skin)),
             (Cause::Noise, neck_top.noise.hypot(shoulder_top.noise)),
             (Cause::Facets, neck_top.facets.hypot(shoulder_top.facets)),
+            (Cause::Gap, neck_top.gap.hypot(shoulder_top.gap)),
             (Cause::Midline, run * FACING_SD_DEG.to_radians().sin()),
             (
                 Cause::Pose,
@@ -106,7 +111,7 @@ impl Taker<'_, '_> {
 }
 
 impl Top {
-    /// Of a contour (forward, up), near a point; none where the skin is bridged there.
+    /// Of a contour (forward, up), near a point; none where too much of the skin is missing there.
     fn of(contour: &Contour, [y, z]: [f64; 2], stature_mm: f64) -> Option<Self> {
         let [along, up] = NEAR.map(|share| share * stature_mm);
         let settled = contour.settled();
@@ -120,16 +125,21 @@ impl Top {
         let cuts = || settled.crossings(1, level);
         let front = cuts().filter(|&cut| cut > highest[0]).reduce(f64::min)?;
         let back = cuts().filter(|&cut| cut < highest[0]).reduce(f64::max)?;
-        let bridged = contour.bridges().any(|[a, b]| {
+        let broad = front - back;
+        let inside = contour.bridges().filter(|[a, b]| {
             a[1].max(b[1]) > level && a[0].max(b[0]) > back && a[0].min(b[0]) < front
         });
-        let broad = front - back;
-        // Where it has fallen so far, a round top leans by 4·depth / breadth; two ends make the middle.
+        let gap = inside
+            .map(|[a, b]| (a[0] - b[0]).hypot(a[1] - b[1]))
+            .fold(0.0, f64::max);
+        // Where a round top has fallen so far it leans by 4·depth / breadth; two ends make the middle.
         let aslant = broad / (4.0 * depth) * std::f64::consts::FRAC_1_SQRT_2;
-        (!bridged).then(|| Self {
+        (gap < MOST_GAP * broad).then(|| Self {
             middle: f64::midpoint(front, back),
             noise: aslant * contour.noise_mm(),
             facets: aslant * contour.facet_jitter_mm(),
+            // A chord over it lies inside by its square by the depth over the breadth's square.
+            gap: 0.25 * gap * gap / broad,
         })
     }
 }
@@ -167,6 +177,26 @@ mod tests {
                 "{top:?}"
             );
         }
+    }
+
+    /// A gap of 20 of the 61 mm that a top of radius 60 is broad makes it 20²/(4·61) = 1.6 mm unsure; one of
+    /// 45 is too much.
+    #[test]
+    fn a_top_with_a_gap() {
+        let with_gap = |open: f64| {
+            let at = |mm: f64| (mm / 60.0).asin();
+            let (from, to) = (at(5.0), at(5.0 + open));
+            let ring = (0..3600).map(|i| to + (TAU - to + from) * f64::from(i) / 3599.0);
+            let points: Vec<_> = ring
+                .map(|angle| [60.0 * angle.sin(), 1400.0 + 60.0 * (angle.cos() - 1.0)])
+                .collect();
+            let last = points.len() - 1;
+            Top::of(&Contour::bridged(points, vec![last]), [0.0, 1400.0], 1600.0)
+        };
+        let top = with_gap(20.0).unwrap();
+        assert!((top.gap - 1.6).abs() < 0.2, "{top:?}");
+        assert!(top.middle.abs() < 2.0 * top.gap, "{top:?}");
+        assert!(with_gap(45.0).is_none());
     }
 
     #[test]
