@@ -13,8 +13,8 @@ use crate::measure::Key;
 pub(super) fn back(desk: &mut Desk<'_>, size: usize) {
     hold(desk, Part::AcrossBack, size);
     hold(desk, Part::AcrossFront, size);
-    tell(desk, Part::ScyeDepth, size);
     length(desk, size);
+    tell(desk, Part::ScyeDepth, size);
 }
 
 /// Where the back alone is changed in length.

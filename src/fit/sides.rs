@@ -8,7 +8,8 @@ use super::level::Level;
 use super::part::Part;
 use super::phrase::{Phrase, phrase};
 use super::plan::{Action, Confidence, Share, Site, Stage, Step};
-use super::sheet::MOST_MM;
+use super::sheet::{Garment, MOST_MM};
+use super::shoulder;
 use super::sum::Sum;
 use crate::finding::Weight;
 use crate::length::Length;
@@ -201,29 +202,46 @@ pub(super) fn compare(desk: &mut Desk<'_>) {
             halves(desk, level, row);
         } else if let Some(rule) = rule_of(row.key) {
             match judge(rule, row.left, row.right, row.sd) {
-                SideVerdict::Leave => {}
-                SideVerdict::Note => note(desk, row),
-                SideVerdict::Act if concerns(desk, row.key) => act(desk, row),
-                SideVerdict::Act => note(desk, row),
+                SideVerdict::Act if covers(desk.garment, row.key) => act(desk, row),
+                SideVerdict::Act | SideVerdict::Note if may_cover(desk.garment, row.key) => {
+                    note(desk, row);
+                }
+                _ => {}
             }
         }
     }
 }
 
-/// True unless the measure is a limb's, or a shoulder seam's, and the sheet describes nothing that covers it.
-fn concerns(desk: &Desk<'_>, key: Key) -> bool {
-    let table = match key {
-        Key::ShoulderForward => "shoulder",
-        Key::UpperArmGirth | Key::WristGirth => "sleeve",
-        Key::ThighGirth
-        | Key::KneeGirth
-        | Key::CalfGirth
-        | Key::AnkleGirth
-        | Key::InsideLegLength => "trousers",
-        _ => return true,
-    };
-    let mut parts = desk.garment.parts.keys();
-    parts.any(|part| part.in_sheet().0 == table)
+/// True if the garment covers what is measured, as the sheet tells.
+fn covers(garment: &Garment, key: Key) -> bool {
+    let describes = |table| garment.parts.keys().any(|part| part.in_sheet().0 == table);
+    match key {
+        Key::ShoulderForward => shoulder::has_seam(garment),
+        Key::UpperArmGirth | Key::WristGirth => describes("sleeve"),
+        _ if is_of_legs(key) => describes("trousers"),
+        _ => hangs_from_shoulders(garment),
+    }
+}
+
+/// True unless it cannot: a sheet may say nothing of sleeves or legs that are there.
+fn may_cover(garment: &Garment, key: Key) -> bool {
+    match key {
+        // A longer leg lifts the hem of any garment.
+        Key::InsideLegLength => true,
+        _ if is_of_legs(key) => covers(garment, key) || !hangs_from_shoulders(garment),
+        _ => hangs_from_shoulders(garment),
+    }
+}
+
+const fn is_of_legs(key: Key) -> bool {
+    matches!(
+        key,
+        Key::ThighGirth | Key::KneeGirth | Key::CalfGirth | Key::AnkleGirth | Key::InsideLegLength
+    )
+}
+
+fn hangs_from_shoulders(garment: &Garment) -> bool {
+    !garment.hangs_from_waist() || garment.is_sized_at(Level::Bust) || shoulder::has_seam(garment)
 }
 
 /// The side with the larger value.

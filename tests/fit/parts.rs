@@ -2,7 +2,9 @@
 
 use crate::trial::{amount, body, close, plan, sheet, step_of};
 use girthwise::Side;
-use girthwise::fit::{Action, Confidence, CuttingPlan, Part, Share, Site, Stage, Step};
+use girthwise::Weight;
+use girthwise::fit::{Action, Confidence, CuttingPlan, Part, Remark, Share, Site, Stage, Step};
+use girthwise::length::text::Shown;
 use girthwise::measure::asymmetry::side_differences;
 use girthwise::measure::{Cause, Key, Spread};
 use girthwise::profile::Profile;
@@ -257,6 +259,70 @@ fn shoulders_that_differ_are_moved_apart() {
     let even = plan(&forward_wearer(21.0, 12.0), &sheet(SLEEVED));
     close(amount(&at(&even, part).unwrap()), 11.5);
     assert!(step_of(&even, Stage::Sides, &site).is_none());
+}
+
+/// 290 from the neck to the bust point for 270: 20 let in, through both halves of the armhole, so 430 + 2·20 =
+/// 470 and its depth 200 + 20. A back of 490 for 460 + 20 lacks 10 more, across the shoulder blades: a depth of
+/// 230. Folded out at the waist (440 for 460) it leaves the depth alone. A body deeper than that is told.
+#[test]
+fn an_armhole_grows_by_what_is_let_in_across_it() {
+    let changed = |neck_to_bust: f64, back: f64, depth: f64| {
+        let mut wearer = shirt_wearer();
+        for entry in &mut wearer.measures {
+            entry.measure.value = match entry.measure.id.key {
+                Key::NeckToBustLength => neck_to_bust,
+                Key::BackWaistLength => back,
+                Key::ScyeDepth => depth,
+                _ => entry.measure.value,
+            };
+        }
+        plan(&wearer, &sheet(SLEEVED))
+    };
+    let then = |plan: &CuttingPlan, part: Part| {
+        let row = plan.after.parts.iter().find(|row| row.part == part.name());
+        row.unwrap().then.mm()
+    };
+    let told = |plan: &CuttingPlan| {
+        let topic = |remark: &&Remark| remark.topic == Part::ScyeDepth.name();
+        plan.findings.iter().find(topic).unwrap().weight
+    };
+    let longer = changed(290.0, 490.0, 225.0);
+    close(then(&longer, Part::Armscye), 470.0);
+    close(then(&longer, Part::ScyeDepth), 230.0);
+    assert_eq!(told(&longer), Weight::Note);
+    let shorter = changed(270.0, 440.0, 180.0);
+    close(then(&shorter, Part::ScyeDepth), 200.0);
+    assert_eq!(told(&changed(290.0, 490.0, 235.0)), Weight::Look);
+}
+
+/// Shoulders 42 apart are padded under a shirt, and a sleeve is cut wider; they are no matter of trousers, nor
+/// thighs one of a shirt.
+#[test]
+fn a_garment_is_changed_where_it_covers() {
+    let mut wearer = body(
+        1.0,
+        &[
+            (Key::ShoulderHeight, 1400.0),
+            (Key::UpperArmGirth, 300.0),
+            (Key::ThighGirth, 590.0),
+        ],
+    );
+    for entry in &mut wearer.measures {
+        if entry.measure.id.side == Some(Side::Right) {
+            entry.measure.value *= 0.97;
+        }
+    }
+    wearer.asymmetry = side_differences(wearer.measures.iter().map(|entry| &entry.measure));
+    let topics = |text: &str| {
+        let plan = plan(&wearer, &sheet(text));
+        let steps = plan.steps.iter().filter(|step| step.side.is_some());
+        let at: Vec<Site> = steps.map(|step| step.at.clone()).collect();
+        let more = |remark: &&Remark| remark.text.say(Shown::Centimetres).contains("side larger");
+        (at, plan.findings.iter().filter(more).count())
+    };
+    let part = |name: &str| Site::Part(name.to_owned());
+    assert_eq!(topics(SLEEVED), (vec![part("shoulder"), part("sleeve")], 0));
+    assert_eq!(topics(TROUSERS), (vec![part("leg")], 0));
 }
 
 #[test]
