@@ -112,14 +112,20 @@ fn section(lines: &mut Vec<String>, title: &str, rows: impl IntoIterator<Item = 
 
 impl PartAfter {
     fn say(&self, shown: Shown) -> String {
-        let mut text = format!("{}: {}", self.part, shown.show(self.then));
-        if self.part == Part::ShoulderForward.name() {
-            text += " before its neck end";
+        let is_place = self.part == Part::ShoulderForward.name();
+        let show = |length: Length| match length {
+            _ if !is_place => shown.show(length),
+            _ if length < Length::ZERO => format!("{} behind", shown.show(-length)),
+            _ => format!("{} before", shown.show(length)),
+        };
+        let mut text = format!("{}: {}", self.part, show(self.then));
+        if is_place {
+            text += " its neck end";
         }
         if self.then != self.drawn {
-            text += &format!(" (drawn {})", shown.show(self.drawn));
+            text += &format!(" (drawn {})", show(self.drawn));
         }
-        text += &format!(", body {}", shown.show(self.body));
+        text += &format!(", body {}", show(self.body));
         if let Some(wanted) = self.wanted {
             let ease = shown.show_some(self.then - self.body);
             text += &format!(", ease {ease}, wanted {}", shown.show(wanted));

@@ -206,9 +206,13 @@ fn a_shoulder_seam_follows_the_shoulder_point() {
     close(row.then.mm(), 18.0);
     close(row.body.mm(), 18.0);
 
-    let step = at(&plan(&forward_wearer(-8.0, -8.0), &sheet(SLEEVED)), part).unwrap();
+    let backward = plan(&forward_wearer(-8.0, -8.0), &sheet(SLEEVED));
+    let step = at(&backward, part).unwrap();
     assert_eq!(step.action, Action::MoveBack);
     close(amount(&step), 13.0);
+    let said = backward.say(Shown::Centimetres);
+    let after = "0.8 cm behind its neck end (drawn 0.5 cm before), body 0.8 cm behind";
+    assert!(said.contains(after), "{said}");
     assert!(at(&plan(&forward_wearer(11.0, 11.0), &sheet(SLEEVED)), part).is_none());
     // A seam may lie behind in the pattern as well.
     let behind = SLEEVED.replace("forward = 5", "forward = [-4]");

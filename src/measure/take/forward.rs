@@ -71,9 +71,9 @@ impl Taker<'_, '_> {
                 "the top of the {side} shoulder does not show from front to back at the side neck point, the shoulder point or right beside them; is skin missing there?"
             ));
         };
-        // Where a hand put the point, it stands.
+        // A point that a hand has put stands.
         let forward = |mark: &Landmark, top: &Top| {
-            if mark.is_pinned() {
+            if mark.is_put_at_point() {
                 mark.point_mm[1]
             } else {
                 top.middle
