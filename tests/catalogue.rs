@@ -97,7 +97,7 @@ const LIST: [Row; 59] = [
 ];
 
 /// What else was asked of the catalogue beside the standard's list, and what holds it.
-const BESIDE: [(&str, &[&str]); 14] = [
+const BESIDE: [(&str, &[&str]); 15] = [
     (
         "narrowest waist",
         &["waist_narrowest_height", "waist_narrowest_girth"],
@@ -135,6 +135,7 @@ const BESIDE: [(&str, &[&str]); 14] = [
     ("head before the plumb line", &["head_forward"]),
     ("neck before the plumb line", &["neck_forward"]),
     ("upper back", &["upper_back_depth", "waist_hollow_depth"]),
+    ("forward shoulder", &["shoulder_forward"]),
     ("belly and seat", &["belly_projection", "seat_projection"]),
     ("lean of the trunk", &["trunk_lean"]),
     ("tilt of the shoulders", &["shoulder_tilt"]),

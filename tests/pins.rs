@@ -93,6 +93,32 @@ fn a_pin_where_the_shape_shows_it_changes_nothing_but_the_mark() {
     }
 }
 
+/// A point put by hand stands from front to back as well; a height alone leaves that to the skin.
+#[test]
+fn a_shoulder_point_lies_as_far_forward_as_it_is_put() {
+    let (found, _) = &*PLAIN;
+    let side = Some(Side::Left);
+    let shoulder = found.get(L::ShoulderPoint, side).unwrap();
+    let [x, y, z] = shoulder.point_mm;
+    let put = |ahead: f64| {
+        let place = PinPlace::Point([x, y + ahead, z].map(Length::from_mm));
+        let (marks, measures) = one(Pin {
+            place,
+            ..beside(shoulder, 0.0)
+        })
+        .unwrap();
+        let value = measures.get(MeasureId::new(Key::ShoulderForward, side));
+        let mark = marks.get(L::ShoulderPoint, side).unwrap();
+        (mark.point_mm[1], value.unwrap().value)
+    };
+    let ((there, value), (ahead, more)) = (put(0.0), put(15.0));
+    assert!(ahead - there > 5.0, "{there} {ahead}");
+    assert!(
+        (more - value - (ahead - there)).abs() < 1e-9,
+        "{value} {more}"
+    );
+}
+
 /// What is looked for above or below a pin may move with its window; all else that changes is marked.
 #[test]
 fn what_a_pin_moves_is_marked() {

@@ -81,6 +81,13 @@ fn thicker(p: &Point3<f64>, branch: &Branch, axis: &LimbAxis, factor: f64) -> Ve
     (p - axis.point(along)) * ((factor - 1.0) * rise(along / 60.0))
 }
 
+/// Skin of a shoulder drawn forward, the more the farther out: every upright plane from front to back moves as a whole.
+fn draw_forward(p: &Point3<f64>, side: Side, by: f64) -> Vector3<f64> {
+    let out = (p.x * side.sign() - 30.0).max(0.0);
+    let up = rise((p.z - mark(L::ShoulderPoint, side).z + 200.0) / 120.0);
+    Vector3::y() * (by * out * up)
+}
+
 /// How far the plane lies from x = 0 at the chest and at the hip, in mm, and its turn in degrees.
 fn off(mesh: girthwise::mesh::TriMesh) -> ([f64; 2], f64) {
     let body = find_frame(mesh, &FrameOptions::default()).unwrap();
@@ -167,4 +174,32 @@ fn five_millimetres_of_a_shoulder_come_out() {
         (armpit + 5.0).abs() < 2.5,
         "the armpit shows {armpit} of -5 mm"
     );
+}
+
+/// Points 100 mm apart from side to side are drawn 15 mm apart from front to back; heights and the ridge
+/// as seen from the front stay. A plane that turns by a quarter of a degree would make 0.6 mm of it.
+#[test]
+fn a_shoulder_drawn_forward_comes_out() {
+    let value = |set: &MeasureSet, side| {
+        let found = set.get(MeasureId::new(Key::ShoulderForward, side));
+        found.unwrap().value
+    };
+    for drawn in [&[Side::Right][..], &Side::BOTH] {
+        let by = |p: &Point3<f64>| {
+            let each = drawn.iter().map(|&side| draw_forward(p, side, 0.15));
+            each.sum::<Vector3<f64>>()
+        };
+        let scan = measured(moved(by));
+        for side in Side::BOTH {
+            let run = mark(L::ShoulderPoint, side).x.abs() - mark(L::SideNeckPoint, side).x.abs();
+            let exact = if drawn.contains(&side) {
+                0.15 * run
+            } else {
+                0.0
+            };
+            let found = value(&scan.measures, side) - value(&PLAIN, side);
+            println!("{side}: {found} of {exact}");
+            assert!((found - exact).abs() < 1.0, "{side}: {found} of {exact}");
+        }
+    }
 }

@@ -129,9 +129,10 @@ fn about(rows: &[Row<'_>], shown: Shown) -> String {
                 ""
             };
             format!(
-                "{}: {} larger by {}{more}",
+                "{}: {} {} by {}{more}",
                 row.side.key.definition().name,
                 row.side.larger(),
+                row.side.more(),
                 shown.show_some(Length::from_mm(row.side.difference.abs()))
             )
         })

@@ -13,8 +13,8 @@ use crate::measure::Key;
 pub(super) fn back(desk: &mut Desk<'_>, size: usize) {
     hold(desk, Part::AcrossBack, size);
     hold(desk, Part::AcrossFront, size);
-    tell(desk, Part::ScyeDepth, size);
     length(desk, size);
+    tell(desk, Part::ScyeDepth, size);
 }
 
 /// Where the back alone is changed in length.
@@ -88,7 +88,9 @@ fn place(desk: &Desk<'_>, fold: bool) -> Phrase {
         )
     };
     let mut advice = phrase![text];
-    if let Ok(found) = desk.reading(key) {
+    if let Ok(found) = desk.reading(key)
+        && found.mm > 0.0
+    {
         let end = if fold {
             " deep."
         } else {

@@ -324,7 +324,7 @@ fn change(desk: &mut Desk<'_>, found: &Found, note: Phrase) {
             desk.limits.most_per_line,
             " at one line bends the seams: share it over two lines."
         ];
-        advice.join(text.clone());
+        advice.join(text.clone().with_capital());
         desk.remark(Weight::Look, level.line().to_string(), text);
     }
     let confidence = if found.standing.assumed {

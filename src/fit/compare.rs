@@ -65,24 +65,32 @@ fn usual(part: Part) -> Option<Usual> {
 impl Part {
     /// The part's measure with every change so far that reaches it.
     pub(super) fn with_changes(self, steps: &[Step], drawn: Length) -> Length {
-        let on = |at: &Site| -> bool {
-            if *at == self.site() {
-                return true;
-            }
-            match self {
-                Self::BustPointHeight => *at == Site::Between(Line::Shoulder, Line::Bust),
-                Self::SleeveLength => *at == Self::SleeveToElbow.site(),
-                Self::CrotchDepth => *at == Site::Between(Line::Waist, Line::Hip),
-                Self::CrotchFront | Self::CrotchBack => {
-                    *at == Site::Between(Line::Waist, Line::Hip) || *at == Self::CrotchDepth.site()
-                }
-                _ => false,
-            }
-        };
         steps
             .iter()
-            .filter(|step| step.side.is_none() && on(&step.at))
-            .fold(drawn, |sum, step| sum + step.effect())
+            .filter(|step| step.side.is_none())
+            .fold(drawn, |sum, step| {
+                sum + step.effect() * f64::from(self.times(step))
+            })
+    }
+
+    /// How often a step's change lies on the part: both halves of an armhole have it.
+    fn times(self, step: &Step) -> u8 {
+        let at = &step.at;
+        let lowered = *at == Site::Between(Line::Shoulder, Line::Bust);
+        // Let in across the shoulder blades, but folded out at the waist.
+        let back = *at == super::back::site() && step.action == Action::LetIn;
+        let on = match self {
+            Self::Armscye if lowered => return 2,
+            Self::BustPointHeight => lowered,
+            Self::ScyeDepth => lowered || back,
+            Self::SleeveLength => *at == Self::SleeveToElbow.site(),
+            Self::CrotchDepth => *at == Site::Between(Line::Waist, Line::Hip),
+            Self::CrotchFront | Self::CrotchBack => {
+                *at == Site::Between(Line::Waist, Line::Hip) || *at == Self::CrotchDepth.site()
+            }
+            _ => false,
+        };
+        u8::from(on || *at == self.site())
     }
 }
 
@@ -137,7 +145,13 @@ fn by_usual(desk: &mut Desk<'_>, part: Part, leaves: Length, usual: &Usual) -> O
     None
 }
 
-fn keep(desk: &mut Desk<'_>, part: Part, drawn: Length, body: Length, wanted: Option<Length>) {
+pub(super) fn keep(
+    desk: &mut Desk<'_>,
+    part: Part,
+    drawn: Length,
+    body: Length,
+    wanted: Option<Length>,
+) {
     desk.held.push(Held {
         part,
         drawn,
@@ -202,7 +216,7 @@ fn widen(
     });
 }
 
-/// Says what a seam leaves over the body's measure, where the two are not drawn alike.
+/// Says what a seam, with the changes above it, leaves over the body's measure, where the two are not drawn alike.
 pub(super) fn tell(desk: &mut Desk<'_>, part: Part, size: usize) {
     let Some(drawn) = desk.garment.part(part, size) else {
         return;
@@ -213,7 +227,7 @@ pub(super) fn tell(desk: &mut Desk<'_>, part: Part, size: usize) {
     };
     let wanted = desk.garment.part_ease.get(&part).copied();
     keep(desk, part, drawn, body.length(), wanted);
-    let leaves = drawn - body.length();
+    let leaves = part.with_changes(&desk.steps, drawn) - body.length();
     let off = wanted.filter(|wanted| (leaves - *wanted).abs() > desk.limits.part);
     let (weight, text) = match off {
         Some(wanted) => (
@@ -224,6 +238,14 @@ pub(super) fn tell(desk: &mut Desk<'_>, part: Part, size: usize) {
                 " over the body's, wanted is ",
                 wanted,
                 ": see on a toile whether it binds or gapes before you change it."
+            ],
+        ),
+        None if wanted.is_none() && leaves < Length::ZERO => (
+            Weight::Look,
+            phrase![
+                "is ",
+                leaves.abs(),
+                " less than the body's: see on a toile whether it binds before you cut."
             ],
         ),
         None => (
@@ -249,6 +271,11 @@ pub(super) const AT_END: Ways = [
 ];
 /// A point or an end of a seam, down or up.
 pub(super) const UP_AND_DOWN: Ways = [(Action::Lower, "to lower"), (Action::Raise, "to raise")];
+/// An end of a seam, towards the front or the back.
+pub(super) const FORWARD_AND_BACK: Ways = [
+    (Action::MoveForward, "to move forward"),
+    (Action::MoveBack, "to move back"),
+];
 /// Two points, from or towards each other.
 pub(super) const APART: Ways = [
     (Action::MoveOut, "farther apart"),
@@ -313,6 +340,7 @@ pub(super) struct Reach {
     pub(super) sum: Sum,
     pub(super) sd_mm: f64,
     pub(super) ways: Ways,
+    /// True if what the pattern has is assumed.
     pub(super) assumed: bool,
     pub(super) advice: Phrase,
 }
@@ -327,7 +355,9 @@ pub(super) fn reach(desk: &mut Desk<'_>, reach: Reach) {
     }
     let [lacks, spares] = reach.ways;
     let (action, way) = if change < Length::ZERO { spares } else { lacks };
-    let label = if now == reach.drawn {
+    let label = if reach.assumed {
+        "the pattern is taken to have"
+    } else if now == reach.drawn {
         "the pattern has"
     } else {
         "the pattern, changed above, has"

@@ -11,7 +11,7 @@ use super::sum::Sum;
 use super::tolerance::Tolerances;
 use crate::finding::Weight;
 use crate::length::Length;
-use crate::measure::{Key, MeasureId, Unit};
+use crate::measure::{Key, MeasureId, Mode, Unit};
 use crate::profile::Profile;
 use crate::side::Side;
 
@@ -80,7 +80,10 @@ impl Desk<'_> {
         };
         let measure = &entry.measure;
         let (mm, sd_mm) = (measure.value, entry.sd());
-        let sound = measure.unit == Unit::Mm && mm > 0.0 && mm <= MOST_MM;
+        // How far something lies before or behind may be nought or less; nothing is so long.
+        let signed = id.key.definition().mode == Mode::Offset;
+        let sized = mm.abs() <= MOST_MM && (mm > 0.0 || signed);
+        let sound = measure.unit == Unit::Mm && sized;
         if sound && (0.0..=MOST_MM).contains(&sd_mm) {
             Ok(Reading { mm, sd_mm })
         } else {

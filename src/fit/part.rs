@@ -47,6 +47,8 @@ parts! {
         "Shoulder seam from neck to armhole, of one side.";
     ShoulderDrop "shoulder" "drop" "", "armhole end of the shoulder seam", Shoulders, ShoulderSlope,
         "How far the armhole end of the shoulder seam lies below its neck end, square to the centre line.";
+    ShoulderForward "shoulder" "forward" "", "shoulder seam at the armhole", Shoulders, ShoulderForward,
+        "How far the armhole end of the shoulder seam lies before its neck end, below 0 if behind: half of what the front's end drops more than the back's, darts folded shut.";
     AcrossBack "back" "across" "across_back", "back from armhole to armhole", Back, AcrossBackWidth,
         "Across the whole back from armhole to armhole, halfway down the armhole.";
     AcrossFront "front" "across" "across_front", "front from armhole to armhole", Back, AcrossFrontWidth,
@@ -142,6 +144,12 @@ impl Part {
                 | Self::Calf
                 | Self::LegOpening
         )
+    }
+
+    /// True for a place that may lie to either side of nought; any other part is a length above it.
+    #[must_use]
+    pub const fn is_signed(self) -> bool {
+        matches!(self, Self::ShoulderForward)
     }
 
     /// Seam edges that share a change of its width; none if it is no width.

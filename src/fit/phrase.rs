@@ -70,6 +70,15 @@ impl Phrase {
         &self.0
     }
 
+    /// The sentence with a capital at its start, where a remark follows its topic without one.
+    pub(super) fn with_capital(mut self) -> Self {
+        if let Some(Piece::Words(words)) = self.0.first_mut() {
+            let first = words.chars().next().map_or(0, char::len_utf8);
+            words.replace_range(..first, &words[..first].to_uppercase());
+        }
+        self
+    }
+
     /// Adds a sentence after a space, or starts with it.
     pub(super) fn join(&mut self, other: Self) {
         if !self.0.is_empty() && !other.is_empty() {
@@ -104,6 +113,15 @@ mod tests {
         assert_eq!(json, r#"["waist line sits ",25.4," too low"]"#);
         let back: Phrase = serde_json::from_str(&json).unwrap();
         assert_eq!(back, said);
+    }
+
+    #[test]
+    fn a_sentence_starts_with_a_capital() {
+        let said = |phrase: Phrase| phrase.with_capital().say(Shown::Centimetres);
+        assert_eq!(said(phrase!["an even share"]), "An even share");
+        assert_eq!(said(phrase!["über"]), "Über");
+        assert_eq!(said(phrase![Length::from_mm(10.0), " so"]), "1.0 cm so");
+        assert_eq!(said(phrase![""]), "");
     }
 
     #[test]

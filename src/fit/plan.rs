@@ -29,7 +29,7 @@ pub enum Stage {
     Hem,
     /// The bust points and the darts that point at them.
     Bust,
-    /// Length, slope and padding of the shoulders.
+    /// Length, slope and padding of the shoulders, and how far forward they lie.
     Shoulders,
     /// Across back and front, and the back's own length.
     Back,
@@ -103,6 +103,10 @@ pub enum Action {
     MoveOut,
     /// Move them nearer to each other.
     MoveIn,
+    /// Move an end of a seam towards the front.
+    MoveForward,
+    /// Move it towards the back.
+    MoveBack,
     /// Move width from the back to the front at the side seams.
     ToFront,
     /// Move width from the front to the back at the side seams.
@@ -210,12 +214,14 @@ impl Step {
             | Action::Lengthen
             | Action::Lower
             | Action::MoveOut
+            | Action::MoveForward
             | Action::ToFront => amount,
             Action::TakeIn
             | Action::FoldOut
             | Action::Shorten
             | Action::Raise
             | Action::MoveIn
+            | Action::MoveBack
             | Action::ToBack => -amount,
             Action::UseSize(_) | Action::Grade(..) | Action::CutApart | Action::Pad => Length::ZERO,
         }

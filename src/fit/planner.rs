@@ -95,6 +95,10 @@ impl FitRoutine for LevelFit {
                 needs.extend([Level::Waist.height(), Key::HipGirth].map(MeasureId::from));
             }
         }
+        if shoulder::has_seam(garment) {
+            let both = Side::BOTH.map(|side| MeasureId::new(Key::ShoulderForward, side));
+            needs.extend(both);
+        }
         needs.sort_unstable();
         needs.dedup();
         needs

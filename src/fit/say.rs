@@ -2,6 +2,7 @@
 
 use super::after::PartAfter;
 use super::level::Line;
+use super::part::Part;
 use super::plan::{Action, Confidence, CuttingPlan, Remark, Share, Site, Step};
 use crate::finding::Weight;
 use crate::length::{Length, text::Shown};
@@ -111,11 +112,20 @@ fn section(lines: &mut Vec<String>, title: &str, rows: impl IntoIterator<Item = 
 
 impl PartAfter {
     fn say(&self, shown: Shown) -> String {
-        let mut text = format!("{}: {}", self.part, shown.show(self.then));
-        if self.then != self.drawn {
-            text += &format!(" (drawn {})", shown.show(self.drawn));
+        let is_place = self.part == Part::ShoulderForward.name();
+        let show = |length: Length| match length {
+            _ if !is_place => shown.show(length),
+            _ if length < Length::ZERO => format!("{} behind", shown.show(-length)),
+            _ => format!("{} before", shown.show(length)),
+        };
+        let mut text = format!("{}: {}", self.part, show(self.then));
+        if is_place {
+            text += " its neck end";
         }
-        text += &format!(", body {}", shown.show(self.body));
+        if self.then != self.drawn {
+            text += &format!(" (drawn {})", show(self.drawn));
+        }
+        text += &format!(", body {}", show(self.body));
         if let Some(wanted) = self.wanted {
             let ease = shown.show_some(self.then - self.body);
             text += &format!(", ease {ease}, wanted {}", shown.show(wanted));
@@ -167,6 +177,8 @@ impl Step {
             Action::Raise => format!("Raise the {at} by {amount}"),
             Action::MoveOut => format!("Move the {at} apart by {amount} in all"),
             Action::MoveIn => format!("Move the {at} together by {amount} in all"),
+            Action::MoveForward => format!("Move the {side}{at} forward by {amount}"),
+            Action::MoveBack => format!("Move the {side}{at} back by {amount}"),
             Action::ToFront => format!("Give the front {amount} of the back's width at the {at}"),
             Action::ToBack => format!("Give the back {amount} of the front's width at the {at}"),
             Action::CutApart => format!("Cut left and right apart: {side}{at} larger by {amount}"),

@@ -1,9 +1,13 @@
-//! The shoulder seam: how long, and how far it falls.
+//! The shoulder seam: how long, how far it falls, and how far forward its armhole end lies.
 
-use super::compare::{AT_END, Goal, UP_AND_DOWN, bring};
+use super::compare::{
+    AT_END, FORWARD_AND_BACK, Goal, Reach, UP_AND_DOWN, body_sum, bring, keep, reach,
+};
 use super::desk::{Desk, Reading};
 use super::part::Part;
 use super::phrase::{Phrase, phrase};
+use super::plan::Stage;
+use super::sheet::Garment;
 use super::sides::{self, SideVerdict};
 use super::sum::Sum;
 use crate::finding::Weight;
@@ -12,17 +16,18 @@ use crate::measure::{Key, MeasureId};
 use crate::side::Side;
 
 pub(super) fn shoulder(desk: &mut Desk<'_>, size: usize) {
-    let known =
-        [Part::ShoulderLength, Part::ShoulderDrop].map(|part| desk.garment.part(part, size));
-    if known == [None; 2] {
+    if !has_seam(desk.garment) {
         return;
     }
     length(desk, size);
     drop(desk, size);
-    let text = phrase![
-        "how far forward it lies is not measured: see on a toile whether the seam runs along the top, and move it if it does not."
-    ];
-    desk.remark(Weight::Note, "shoulder", text);
+    forward(desk, size);
+}
+
+/// True if the sheet says anything of a shoulder seam.
+pub(super) fn has_seam(garment: &Garment) -> bool {
+    let mut parts = garment.parts.keys();
+    parts.any(|part| part.stage() == Stage::Shoulders)
 }
 
 fn length(desk: &mut Desk<'_>, size: usize) {
@@ -59,6 +64,54 @@ fn drop(desk: &mut Desk<'_>, size: usize) {
             ],
         })
     });
+}
+
+/// The body's, less what the pattern has already; a seam that the sheet says nothing of is taken to run
+/// straight out to the side.
+fn forward(desk: &mut Desk<'_>, size: usize) {
+    let part = Part::ShoulderForward;
+    let body = match desk.both_sides(part.body()) {
+        Ok(body) => body,
+        Err(mut reason) => {
+            reason.join(phrase![
+                "See on a toile whether the seam runs along the top of the shoulder, and move it if it does not."
+            ]);
+            return desk.withhold(part.stage(), part.site(), reason);
+        }
+    };
+    // What a stance does to one shoulder it does to the other: the mean is no surer than the less sure one.
+    let sides = Side::BOTH.map(|side| desk.reading(MeasureId::new(part.body(), side)));
+    let sds = sides.iter().flatten().map(|side| side.sd_mm);
+    let sd_mm = sds.fold(body.sd_mm, f64::max);
+    let given = desk.garment.part(part, size);
+    if given.is_none() {
+        let text = phrase![
+            "the sheet does not say where the pattern's own seam lies: it is taken to run straight out to the side, front and back dropping alike. Measure both on the paper, and put half of what the front drops more as forward under [shoulder]."
+        ];
+        desk.remark(Weight::Look, part.name(), text);
+    }
+    let drawn = given.unwrap_or(Length::ZERO);
+    keep(desk, part, drawn, body.length(), None);
+    let (front, back) = if body.length() < drawn {
+        ("raise", "lower")
+    } else {
+        ("lower", "raise")
+    };
+    reach(
+        desk,
+        Reach {
+            part,
+            drawn,
+            wanted: body.length(),
+            sum: body_sum(part, body.length()),
+            sd_mm,
+            ways: FORWARD_AND_BACK,
+            assumed: given.is_none(),
+            advice: phrase![format!(
+                "At the armhole end {front} the front's shoulder edge and {back} the back's by as much, to nothing at the neck; move the notch at the top of a set-in sleeve's cap the same way (common practice)."
+            )],
+        },
+    );
 }
 
 /// The seam's length as it is after its own change; the body's where the sheet has none.

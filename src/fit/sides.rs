@@ -5,9 +5,11 @@
 
 use super::desk::Desk;
 use super::level::Level;
+use super::part::Part;
 use super::phrase::{Phrase, phrase};
 use super::plan::{Action, Confidence, Share, Site, Stage, Step};
-use super::sheet::MOST_MM;
+use super::sheet::{Garment, MOST_MM};
+use super::shoulder;
 use super::sum::Sum;
 use crate::finding::Weight;
 use crate::length::Length;
@@ -66,6 +68,14 @@ pub const SHOULDER_LENGTH: SideRule = SideRule {
     note: Some(5.0),
     note_share: None,
     act: None,
+    act_share: None,
+};
+
+/// Shoulder point before the side neck point: 10 mm acted on (common practice, no source).
+pub const SHOULDER_FORWARD: SideRule = SideRule {
+    note: None,
+    note_share: None,
+    act: Some(10.0),
     act_share: None,
 };
 
@@ -146,6 +156,7 @@ fn rule_of(key: Key) -> Option<SideRule> {
         Key::ShoulderHeight => Some(SHOULDER_HEIGHT),
         Key::ShoulderSlope => Some(SHOULDER_SLOPE),
         Key::ShoulderLength => Some(SHOULDER_LENGTH),
+        Key::ShoulderForward => Some(SHOULDER_FORWARD),
         Key::NeckToBustLength => Some(NECK_TO_BUST),
         Key::InsideLegLength => Some(LEG_LENGTH),
         _ => None,
@@ -191,28 +202,46 @@ pub(super) fn compare(desk: &mut Desk<'_>) {
             halves(desk, level, row);
         } else if let Some(rule) = rule_of(row.key) {
             match judge(rule, row.left, row.right, row.sd) {
-                SideVerdict::Leave => {}
-                SideVerdict::Note => note(desk, row),
-                SideVerdict::Act if concerns(desk, row.key) => act(desk, row),
-                SideVerdict::Act => note(desk, row),
+                SideVerdict::Act if covers(desk.garment, row.key) => act(desk, row),
+                SideVerdict::Act | SideVerdict::Note if may_cover(desk.garment, row.key) => {
+                    note(desk, row);
+                }
+                _ => {}
             }
         }
     }
 }
 
-/// True unless the measure is a limb's and the sheet describes nothing that covers it.
-fn concerns(desk: &Desk<'_>, key: Key) -> bool {
-    let table = match key {
-        Key::UpperArmGirth | Key::WristGirth => "sleeve",
-        Key::ThighGirth
-        | Key::KneeGirth
-        | Key::CalfGirth
-        | Key::AnkleGirth
-        | Key::InsideLegLength => "trousers",
-        _ => return true,
-    };
-    let mut parts = desk.garment.parts.keys();
-    parts.any(|part| part.in_sheet().0 == table)
+/// True if the garment covers what is measured, as the sheet tells.
+fn covers(garment: &Garment, key: Key) -> bool {
+    let describes = |table| garment.parts.keys().any(|part| part.in_sheet().0 == table);
+    match key {
+        Key::ShoulderForward => shoulder::has_seam(garment),
+        Key::UpperArmGirth | Key::WristGirth => describes("sleeve"),
+        _ if is_of_legs(key) => describes("trousers"),
+        _ => hangs_from_shoulders(garment),
+    }
+}
+
+/// True unless it cannot: a sheet may say nothing of sleeves or legs that are there.
+fn may_cover(garment: &Garment, key: Key) -> bool {
+    match key {
+        // A longer leg lifts the hem of any garment.
+        Key::InsideLegLength => true,
+        _ if is_of_legs(key) => covers(garment, key) || !hangs_from_shoulders(garment),
+        _ => hangs_from_shoulders(garment),
+    }
+}
+
+const fn is_of_legs(key: Key) -> bool {
+    matches!(
+        key,
+        Key::ThighGirth | Key::KneeGirth | Key::CalfGirth | Key::AnkleGirth | Key::InsideLegLength
+    )
+}
+
+fn hangs_from_shoulders(garment: &Garment) -> bool {
+    !garment.hangs_from_waist() || garment.is_sized_at(Level::Bust) || shoulder::has_seam(garment)
 }
 
 /// The side with the larger value.
@@ -234,7 +263,7 @@ fn note(desk: &mut Desk<'_>, row: &SideDifference) {
         )]
     } else {
         phrase![
-            format!("{} side larger by ", larger(row)),
+            format!("{} side {} by ", larger(row), row.more()),
             difference(row),
             "; cut alike and see how it sits."
         ]
@@ -255,6 +284,13 @@ fn act(desk: &mut Desk<'_>, row: &SideDifference) {
                 "Cut both shoulders for the higher side and pad this one, or lower its shoulder seam at the armhole end by the amount and the armhole with it."
             ];
             apart(desk, row, Action::Pad, less, "shoulder", advice);
+        }
+        Key::ShoulderForward => {
+            let advice = phrase![
+                "On this side only, beside what is done on both: lower the front's shoulder edge at the armhole end and raise the back's by as much, and move the notch of this sleeve's cap with it."
+            ];
+            let part = Part::ShoulderForward.name();
+            apart(desk, row, Action::MoveForward, more, part, advice);
         }
         Key::NeckToBustLength => {
             let advice =

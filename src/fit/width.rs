@@ -60,7 +60,7 @@ fn widen_at(desk: &mut Desk<'_>, level: Level, chosen: &Chosen) {
     let mut advice = Phrase::default();
     if share.is_over() {
         let text = over_limit(desk, each, add);
-        advice.join(text.clone());
+        advice.join(text.clone().with_capital());
         if add && chosen.by_upper_chest {
             advice.join(phrase![
                 "Chosen by the upper chest, the bust lacks it in front: slash each front half to the bust point and spread it by ",

@@ -1,6 +1,6 @@
 //! Left against right.
 
-use super::{Cause, Key, Measure};
+use super::{Cause, Key, Measure, Mode};
 use crate::side::Side;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -134,6 +134,15 @@ impl SideDifference {
             sd,
             beyond_uncertainty: difference.abs() > BEYOND * sd,
             grade: Grade::of(left.value, right.value, sd, usual(left.id.key)),
+        }
+    }
+
+    /// What that side is more of, in words: `larger`, or `farther forward` for a place.
+    #[must_use]
+    pub fn more(&self) -> &'static str {
+        match self.key.definition().mode {
+            Mode::Offset => "farther forward",
+            _ => "larger",
         }
     }
 

@@ -3,6 +3,7 @@
 mod arcs;
 mod bust;
 mod feet;
+mod forward;
 mod halves;
 mod hand;
 mod head;
@@ -64,6 +65,7 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
         taker.hand(side);
         taker.arm_lengths(side);
         taker.shoulder(side);
+        taker.shoulder_forward(side);
         taker.over_the_bust(side);
         taker.waist_to_hip(side);
     }

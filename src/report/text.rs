@@ -284,15 +284,15 @@ fn sides_block(sides: &[SideDifference], shown: Shown) -> String {
 const USUAL: &str = "Some difference is normal. \"Usual up to\" is what about 95 of 100 healthy people stay within, where a survey is known.";
 
 pub(crate) fn graded(side: &SideDifference, limit: Option<f64>) -> String {
-    let larger = side.larger();
+    let larger = format!("{} {}", side.larger(), side.more());
     match side.grade {
         Grade::Within => Grade::Within.name().to_owned(),
         Grade::Usual if limit.is_some_and(|limit| side.difference.abs() > limit) => {
-            format!("{larger} larger, not surely by more than usual")
+            format!("{larger}, not surely by more than usual")
         }
-        Grade::Usual => format!("{larger} larger, as is usual"),
-        Grade::Unsurveyed => format!("{larger} larger"),
-        Grade::Larger => format!("{larger} larger, by more than usual"),
+        Grade::Usual => format!("{larger}, as is usual"),
+        Grade::Unsurveyed => larger,
+        Grade::Larger => format!("{larger}, by more than usual"),
     }
 }
 

@@ -32,7 +32,7 @@ enum From {
     Model,
 }
 
-/// Measure, place of its value (`{}` is R or L), and what it rests on.
+/// Measure, place of its value (`{}` is R or L) or of two that are taken from each other, and what it rests on.
 const ROWS: &[(Key, &str, From)] = {
     use From::{Level, Model, Skin};
     use Key as K;
@@ -153,6 +153,11 @@ const ROWS: &[(Key, &str, From)] = {
         (K::ShoulderLength, "/lengths/shoulder_length_{}", Model),
         (K::ShoulderSlope, "/lengths/shoulder_slope_deg_{}", Model),
         (
+            K::ShoulderForward,
+            "/landmarks/shoulder_point_{}/point/1 less /landmarks/side_neck_point_{}/point/1",
+            Model,
+        ),
+        (
             K::NeckToBustLength,
             "/lengths/side_neck_to_bust_point_skin_{}",
             Model,
@@ -205,7 +210,10 @@ pub(crate) fn references(truth: &Value) -> Vec<Reference> {
                 (From::Level(_), Some(level)) if level["kind"] == "surface" => Basis::Skin,
                 _ => Basis::Model,
             };
-            if let Some(value) = truth.pointer(&place).and_then(Value::as_f64) {
+            let numbers = place
+                .split(" less ")
+                .map(|place| truth.pointer(place).and_then(Value::as_f64));
+            if let Some(value) = numbers.reduce(|a, b| Some(a? - b?)).flatten() {
                 let id = MeasureId::new(*key, side);
                 found.push(Reference { id, value, basis });
             }

@@ -16,7 +16,7 @@ use proptest::prelude::*;
 use serde_json::Value;
 
 /// What the three garments are held against, with an ordinary size in mm; the slope in degrees.
-const NEEDED: [(Key, f64); 31] = [
+const NEEDED: [(Key, f64); 32] = [
     (Key::BustGirth, 930.0),
     (Key::WaistNarrowestGirth, 750.0),
     (Key::HipGirth, 1000.0),
@@ -29,6 +29,7 @@ const NEEDED: [(Key, f64); 31] = [
     (Key::BustPointSpread, 185.0),
     (Key::ShoulderLength, 122.0),
     (Key::ShoulderSlope, 22.0),
+    (Key::ShoulderForward, 18.0),
     (Key::ShoulderHeight, 1360.0),
     (Key::AcrossBackWidth, 355.0),
     (Key::AcrossFrontWidth, 325.0),
@@ -345,6 +346,7 @@ pub(crate) fn undone(plan: &CuttingPlan) -> Option<(Step, Step)> {
                 | (Action::Lengthen, Action::Shorten)
                 | (Action::Lower, Action::Raise)
                 | (Action::MoveOut, Action::MoveIn)
+                | (Action::MoveForward, Action::MoveBack)
                 | (Action::ToFront, Action::ToBack)
         )
     };

@@ -2,7 +2,9 @@
 
 use crate::trial::{amount, body, close, plan, sheet, step_of};
 use girthwise::Side;
-use girthwise::fit::{Action, Confidence, CuttingPlan, Part, Share, Site, Stage, Step};
+use girthwise::Weight;
+use girthwise::fit::{Action, Confidence, CuttingPlan, Part, Remark, Share, Site, Stage, Step};
+use girthwise::length::text::Shown;
 use girthwise::measure::asymmetry::side_differences;
 use girthwise::measure::{Cause, Key, Spread};
 use girthwise::profile::Profile;
@@ -26,6 +28,7 @@ spread = 170
 [shoulder]
 length = 120
 drop = 35
+forward = 5
 [front]
 across = 330
 bust = [480]
@@ -93,6 +96,7 @@ fn shirt_wearer() -> Profile {
             (Key::BustPointSpread, 190.0),
             (Key::ShoulderLength, 120.0),
             (Key::ShoulderSlope, 22.0),
+            (Key::ShoulderForward, 18.0),
             (Key::AcrossBackWidth, 360.0),
             (Key::AcrossFrontWidth, 325.0),
             (Key::ScyeDepth, 180.0),
@@ -168,6 +172,161 @@ fn shoulders_darts_and_back() {
     let across = at(&plain, Part::AcrossBack).unwrap();
     close(amount(&across), 7.7);
     assert!(at(&plain, Part::AcrossFront).is_none());
+}
+
+/// The shirt's wearer with shoulder points so far before the side neck points, left and right.
+fn forward_wearer(left: f64, right: f64) -> Profile {
+    let mut wearer = shirt_wearer();
+    for entry in &mut wearer.measures {
+        if entry.measure.id.key == Key::ShoulderForward {
+            let is_left = entry.measure.id.side == Some(Side::Left);
+            entry.measure.value = if is_left { left } else { right };
+        }
+    }
+    wearer.asymmetry = side_differences(wearer.measures.iter().map(|entry| &entry.measure));
+    wearer
+}
+
+/// 18 before the side neck point against 5 that the pattern has: 13 forward, as sure as one side alone.
+/// Behind by 8 it is 13 back; within the tolerance of ¼ in it stays.
+#[test]
+fn a_shoulder_seam_follows_the_shoulder_point() {
+    let part = Part::ShoulderForward;
+    let plain = plan(&shirt_wearer(), &sheet(SLEEVED));
+    let step = at(&plain, part).unwrap();
+    assert_eq!(
+        (&step.action, step.stage, step.confidence),
+        (&Action::MoveForward, Stage::Shoulders, Confidence::DoIt)
+    );
+    close(amount(&step), 13.0);
+    close(step.sd.mm(), 1.0);
+    let row = plain.after.parts.iter().find(|row| row.part == part.name());
+    let row = row.unwrap();
+    close(row.drawn.mm(), 5.0);
+    close(row.then.mm(), 18.0);
+    close(row.body.mm(), 18.0);
+
+    let backward = plan(&forward_wearer(-8.0, -8.0), &sheet(SLEEVED));
+    let step = at(&backward, part).unwrap();
+    assert_eq!(step.action, Action::MoveBack);
+    close(amount(&step), 13.0);
+    let said = backward.say(Shown::Centimetres);
+    let after = "0.8 cm behind its neck end (drawn 0.5 cm before), body 0.8 cm behind";
+    assert!(said.contains(after), "{said}");
+    assert!(at(&plan(&forward_wearer(11.0, 11.0), &sheet(SLEEVED)), part).is_none());
+    // A seam may lie behind in the pattern as well.
+    let behind = SLEEVED.replace("forward = 5", "forward = [-4]");
+    let step = at(&plan(&shirt_wearer(), &sheet(&behind)), part).unwrap();
+    close(amount(&step), 22.0);
+}
+
+/// Nothing is taken for granted silently: without the pattern's own place it is said to be taken as
+/// straight, and the 18 are to be checked first; without the body's, the step is withheld.
+#[test]
+fn an_unknown_shoulder_seam_is_told() {
+    let part = Part::ShoulderForward;
+    let garment = sheet(&SLEEVED.replace("forward = 5", ""));
+    let told = |plan: &CuttingPlan| {
+        let mut topics = plan.findings.iter().map(|remark| remark.topic.as_str());
+        topics.any(|topic| topic == part.name())
+    };
+    let assumed = plan(&shirt_wearer(), &garment);
+    let step = at(&assumed, part).unwrap();
+    assert_eq!(step.confidence, Confidence::CheckFirst);
+    close(amount(&step), 18.0);
+    assert!(told(&assumed) && !told(&plan(&shirt_wearer(), &sheet(SLEEVED))));
+
+    let mut unknown = shirt_wearer();
+    unknown
+        .measures
+        .retain(|entry| entry.measure.id.key != Key::ShoulderForward);
+    let plan = plan(&unknown, &garment);
+    assert!(at(&plan, part).is_none() && !told(&plan));
+    let site = Site::Part(part.name().to_owned());
+    assert!(plan.withheld.iter().any(|gap| gap.at == site));
+}
+
+/// Left 30, right 12: both go 12 − 5 = 7 forward, and the left 18 more. 9 apart is not worth it, and the
+/// mean of 21 and 12, 16.5, stands for both.
+#[test]
+fn shoulders_that_differ_are_moved_apart() {
+    let part = Part::ShoulderForward;
+    let uneven = plan(&forward_wearer(30.0, 12.0), &sheet(SLEEVED));
+    close(amount(&at(&uneven, part).unwrap()), 7.0);
+    let site = Site::Part(part.name().to_owned());
+    let apart = step_of(&uneven, Stage::Sides, &site).unwrap();
+    assert_eq!(
+        (&apart.action, apart.side),
+        (&Action::MoveForward, Some(Side::Left))
+    );
+    close(amount(&apart), 18.0);
+    let even = plan(&forward_wearer(21.0, 12.0), &sheet(SLEEVED));
+    close(amount(&at(&even, part).unwrap()), 11.5);
+    assert!(step_of(&even, Stage::Sides, &site).is_none());
+}
+
+/// 290 from the neck to the bust point for 270: 20 let in, through both halves of the armhole, so 430 + 2·20 =
+/// 470 and its depth 200 + 20. A back of 490 for 460 + 20 lacks 10 more, across the shoulder blades: a depth of
+/// 230. Folded out at the waist (440 for 460) it leaves the depth alone. A body deeper than that is told.
+#[test]
+fn an_armhole_grows_by_what_is_let_in_across_it() {
+    let changed = |neck_to_bust: f64, back: f64, depth: f64| {
+        let mut wearer = shirt_wearer();
+        for entry in &mut wearer.measures {
+            entry.measure.value = match entry.measure.id.key {
+                Key::NeckToBustLength => neck_to_bust,
+                Key::BackWaistLength => back,
+                Key::ScyeDepth => depth,
+                _ => entry.measure.value,
+            };
+        }
+        plan(&wearer, &sheet(SLEEVED))
+    };
+    let then = |plan: &CuttingPlan, part: Part| {
+        let row = plan.after.parts.iter().find(|row| row.part == part.name());
+        row.unwrap().then.mm()
+    };
+    let told = |plan: &CuttingPlan| {
+        let topic = |remark: &&Remark| remark.topic == Part::ScyeDepth.name();
+        plan.findings.iter().find(topic).unwrap().weight
+    };
+    let longer = changed(290.0, 490.0, 225.0);
+    close(then(&longer, Part::Armscye), 470.0);
+    close(then(&longer, Part::ScyeDepth), 230.0);
+    assert_eq!(told(&longer), Weight::Note);
+    let shorter = changed(270.0, 440.0, 180.0);
+    close(then(&shorter, Part::ScyeDepth), 200.0);
+    assert_eq!(told(&changed(290.0, 490.0, 235.0)), Weight::Look);
+}
+
+/// Shoulders 42 apart are padded under a shirt, and a sleeve is cut wider; they are no matter of trousers, nor
+/// thighs one of a shirt.
+#[test]
+fn a_garment_is_changed_where_it_covers() {
+    let mut wearer = body(
+        1.0,
+        &[
+            (Key::ShoulderHeight, 1400.0),
+            (Key::UpperArmGirth, 300.0),
+            (Key::ThighGirth, 590.0),
+        ],
+    );
+    for entry in &mut wearer.measures {
+        if entry.measure.id.side == Some(Side::Right) {
+            entry.measure.value *= 0.97;
+        }
+    }
+    wearer.asymmetry = side_differences(wearer.measures.iter().map(|entry| &entry.measure));
+    let topics = |text: &str| {
+        let plan = plan(&wearer, &sheet(text));
+        let steps = plan.steps.iter().filter(|step| step.side.is_some());
+        let at: Vec<Site> = steps.map(|step| step.at.clone()).collect();
+        let more = |remark: &&Remark| remark.text.say(Shown::Centimetres).contains("side larger");
+        (at, plan.findings.iter().filter(more).count())
+    };
+    let part = |name: &str| Site::Part(name.to_owned());
+    assert_eq!(topics(SLEEVED), (vec![part("shoulder"), part("sleeve")], 0));
+    assert_eq!(topics(TROUSERS), (vec![part("leg")], 0));
 }
 
 #[test]

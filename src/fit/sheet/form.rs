@@ -15,6 +15,8 @@ pub(super) enum Takes {
     Table,
     /// One length for all sizes, or one for each.
     Line,
+    /// The same of lengths that may lie below nought.
+    SignedLine,
     /// A length above nought.
     Length,
     /// A length of nought or more.
@@ -246,7 +248,9 @@ pub(super) fn of_parts(table: &str) -> impl Iterator<Item = Entry> {
         match (table, part.ease_key()) {
             ("ease", Some(ease)) => Some((ease, Takes::Signed, part.about())),
             ("piece", _) if part.is_limb_girth() => Some((key, Takes::Line, part.about())),
-            _ => (section == table).then_some((key, Takes::Line, part.about())),
+            _ if section != table => None,
+            _ if part.is_signed() => Some((key, Takes::SignedLine, part.about())),
+            _ => Some((key, Takes::Line, part.about())),
         }
     })
 }

@@ -12,11 +12,21 @@ use std::collections::BTreeMap;
 const MAX_DARTS: u32 = 16;
 
 impl Reader<'_, '_> {
-    /// A length for all sizes, or one for each.
+    /// A length above nought for all sizes, or one for each.
     pub(super) fn line(
         &self,
         section: &Section<'_, '_>,
         name: &str,
+        faults: &mut Faults<'_>,
+    ) -> Option<PerSize> {
+        self.line_of(section, name, Least::AboveNought, faults)
+    }
+
+    fn line_of(
+        &self,
+        section: &Section<'_, '_>,
+        name: &str,
+        least: Least,
         faults: &mut Faults<'_>,
     ) -> Option<PerSize> {
         if section.value(name)?.get_ref().is_array() {
@@ -24,11 +34,11 @@ impl Reader<'_, '_> {
             if self.sizes == 0 {
                 return None;
             }
-            let each = section.lengths(name, self.unit, self.sizes, faults)?;
+            let each = section.lengths(name, self.unit, self.sizes, least, faults)?;
             return Some(PerSize::Each(each));
         }
         section
-            .length(name, self.unit, Least::AboveNought, faults)
+            .length(name, self.unit, least, faults)
             .map(PerSize::One)
     }
 
@@ -61,7 +71,12 @@ impl Reader<'_, '_> {
                 section.only(&form::keys(table), faults);
             }
             for part in Part::all().filter(|part| part.in_sheet().0 == table) {
-                if let Some(line) = self.line(&section, part.in_sheet().1, faults) {
+                let least = if part.is_signed() {
+                    Least::Any
+                } else {
+                    Least::AboveNought
+                };
+                if let Some(line) = self.line_of(&section, part.in_sheet().1, least, faults) {
                     parts.insert(part, line);
                 }
             }

@@ -198,7 +198,7 @@ impl<'t, 'i> Reader<'t, 'i> {
         name: &str,
         faults: &mut Faults<'_>,
     ) -> Option<Vec<Length>> {
-        let lengths = section.lengths(name, self.unit, self.sizes, faults)?;
+        let lengths = section.lengths(name, self.unit, self.sizes, Least::AboveNought, faults)?;
         let falls = lengths.windows(2).position(|pair| pair[1] <= pair[0]);
         if let (Some(at), Some(value), false) = (falls, section.value(name), self.may_fall) {
             let what = format!("does not rise from value {} to value {}", at + 1, at + 2);

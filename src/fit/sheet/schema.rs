@@ -87,6 +87,12 @@ impl Takes {
             Self::Line => json!({
                 "anyOf": [{ "$ref": "#/$defs/length" }, { "$ref": "#/$defs/table" }],
             }),
+            Self::SignedLine => json!({
+                "anyOf": [{ "$ref": "#/$defs/signed_length" }, {
+                    "type": "array", "minItems": 1, "maxItems": MAX_SIZES,
+                    "items": { "$ref": "#/$defs/signed_length" },
+                }],
+            }),
             Self::Length => json!({ "$ref": "#/$defs/length" }),
             Self::LengthOrNought => json!({ "$ref": "#/$defs/length_or_nought" }),
             Self::Signed => json!({ "$ref": "#/$defs/signed_length" }),

@@ -270,6 +270,7 @@ impl<'t, 'i> Section<'t, 'i> {
         name: &str,
         unit: LengthUnit,
         sizes: usize,
+        least: Least,
         faults: &mut Faults<'_>,
     ) -> Option<Vec<Length>> {
         let value = self.value(name)?;
@@ -291,7 +292,7 @@ impl<'t, 'i> Section<'t, 'i> {
         }
         let all: Vec<_> = array
             .iter()
-            .map(|item| length(item, &key, unit, Least::AboveNought, faults))
+            .map(|item| length(item, &key, unit, least, faults))
             .collect();
         all.into_iter().collect()
     }
@@ -304,7 +305,7 @@ pub(super) enum Least {
     AboveNought,
     /// Nought or more.
     Nought,
-    /// May be below nought: ease in a stretch cloth.
+    /// May be below nought: ease in a stretch cloth, a seam that lies behind.
     Any,
 }
 

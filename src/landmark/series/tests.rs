@@ -116,3 +116,27 @@ fn stretches_without_samples() {
     assert_eq!(series.gap(60.0, 98.0), None);
     assert_eq!(series.gap(60.0, 110.0), Some((98.0, 110.0)));
 }
+
+/// −5(u² − 1)² + t·u, u = at/40 mm: peaks near u = ±1 and a hollow of −5 between them. The lower peak is
+/// lost 5 − t on the way to the higher one; that stands 7.8125 − t/2 over the end beyond it, at u = 1.5.
+#[test]
+fn a_peak_stands_over_the_hollow_before_a_stronger_one() {
+    let t = 0.4;
+    let front = |at: f64| {
+        let u: f64 = at / 40.0;
+        -5.0 * (u * u - 1.0).powi(2) + t * u
+    };
+    let places = (-30..=30).map(|i| 2.0 * f64::from(i));
+    let series = Series::new(places.map(|at| (at, front(at))));
+    let peaks = series.extremes(Kind::Greatest, -60.0, 60.0, 8.0);
+    let stands: Vec<f64> = peaks
+        .iter()
+        .map(|peak| series.prominence(peak, Kind::Greatest, 8.0))
+        .collect();
+    assert_eq!(peaks.len(), 2);
+    assert!((stands[0] - (5.0 - t)).abs() < 0.1, "{stands:?}");
+    assert!((stands[1] - (7.8125 - t / 2.0)).abs() < 0.3, "{stands:?}");
+    let hollow = series.extremes(Kind::Least, -60.0, 60.0, 8.0)[0];
+    let depth = series.prominence(&hollow, Kind::Least, 8.0);
+    assert!((depth - (5.0 - t)).abs() < 0.1, "{depth}");
+}

@@ -296,6 +296,9 @@ catalogue! {
         "Measure from where the neck meets the shoulder line out to the bone at the shoulder's end.";
     ShoulderSlope "shoulder_slope", "shoulder slope", Angle, pair, None, Standing, "shoulder slope", [SideNeckPoint, ShoulderPoint],
         "Angle below level of the line from side neck point to shoulder point.", "";
+    ShoulderForward "shoulder_forward", "shoulder point before the side neck point", Offset, pair, None, Standing, "", [SideNeckPoint, ShoulderPoint],
+        "How far the shoulder point lies before the upright plane, square to the mid-sagittal one, through the side neck point; negative if behind. Each is taken at the middle of the skin's top from front to back, 0.005 of the stature below its highest.",
+        "Hold a ruler level straight out to the side from where the neck meets the shoulder line, square to the way you face. Look straight down on it and measure from its edge forward to the bone at the shoulder's end; leave it out if the bone lies behind the edge.";
     NeckToBustLength "neck_to_bust_length", "side neck to bust point", TautPath, pair, SegmentLength, Standing, "side neck point to bust point", [SideNeckPoint, BustPoint],
         "From the side neck point down over the chest to the bust point, in the upright plane through both, hollows bridged.",
         "Measure from where the neck meets the shoulder line straight down to the bust point.";
