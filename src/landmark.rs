@@ -316,10 +316,21 @@ impl Landmarks {
         all.take(knee::points(survey));
         let mut all = all.marks;
         all.drop_unscanned(survey.ends);
+        all.lean(survey);
         let order = |key: LandmarkKey, side: Option<Side>| (key, side);
         all.found.sort_by_key(|l| order(l.key, l.side));
         all.missing.sort_by_key(|m| order(m.key, m.side));
         all
+    }
+
+    /// Counts in what is unsure of the upright: a body turned about the middle of its feet lifts what lies
+    /// beside or before them by its distance times the angle.
+    fn lean(&mut self, survey: &Survey<'_>) {
+        let angle = survey.upright_sd_deg.to_radians();
+        for mark in self.found.iter_mut().filter(|mark| !mark.is_pinned()) {
+            let [x, y, _] = mark.point_mm;
+            mark.sd_mm = mark.sd_mm.hypot(x.hypot(y) * angle.tan());
+        }
     }
 
     /// The landmark asked for.
