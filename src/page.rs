@@ -5,8 +5,7 @@
 
 use crate::crosscheck::Verdict;
 use crate::figure::{Figure, Tag, Units, all, in_units};
-use crate::fit::{CuttingPlan, Garment};
-use crate::length::Length;
+use crate::fit::{CuttingPlan, Garment, LevelFit};
 use crate::length::text::Shown;
 use crate::measure::Unit;
 use crate::profile::Profile;
@@ -27,6 +26,8 @@ pub struct Page<'a> {
     pub profile: &'a Profile,
     /// A garment and the plan for it.
     pub plan: Option<(&'a Garment, &'a CuttingPlan)>,
+    /// The routine that made the plan.
+    pub fit: &'a LevelFit,
     /// The unit it opens in.
     pub shown: Shown,
 }
@@ -82,7 +83,7 @@ impl Page<'_> {
                             p { "This file shows a body. Whoever has it can see it." }
                         }))
                     }
-                    script type="application/json" id="data" { (PreEscaped(live::data(self.profile))) }
+                    script type="application/json" id="data" { (PreEscaped(live::data(self))) }
                     script { (PreEscaped(include_str!("page/page.js"))) }
                 }
             }
@@ -174,8 +175,8 @@ impl Page<'_> {
                             .and_then(|usual| usual.limit_of(side.left, side.right));
                         tr {
                             th scope="row" { (side.key.definition().name) }
-                            td { (said(|shown| show(unit, side.left, shown))) }
-                            td { (said(|shown| show(unit, side.right, shown))) }
+                            td.n { (said(|shown| show(unit, side.left, shown))) }
+                            td.n { (said(|shown| show(unit, side.right, shown))) }
                             td { (graded(side, limit)) }
                         }
                     }
@@ -202,9 +203,9 @@ impl Page<'_> {
                                     @if !definition.tape.is_empty() { p { "By tape: " (definition.tape) } }
                                 }
                             }
-                            td { (said(|shown| show(measure.unit, measure.value, shown))) }
-                            td { (said(|shown| spread(measure, shown))) }
-                            td { @if let Some(level) = measure.level_mm { (said(|shown| show(Unit::Mm, level.mm(), shown))) } }
+                            td.n { (said(|shown| show(measure.unit, measure.value, shown))) }
+                            td.n { (said(|shown| spread(measure, shown))) }
+                            td.n { @if let Some(level) = measure.level_mm { (said(|shown| show(Unit::Mm, level.mm(), shown))) } }
                             td { (source(entry)) }
                         }
                     }
@@ -264,15 +265,10 @@ fn said(say: impl Fn(Shown) -> String) -> Markup {
     in_units(Units::Both, Tag::Span, say)
 }
 
-/// A length in both units.
-fn length(mm: f64) -> Markup {
-    said(|shown| shown.show(Length::from_mm(mm)))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fit::{FitRoutine, LevelFit, read_garment};
+    use crate::fit::{FitRoutine, read_garment};
     use crate::frame::FrameOptions;
     use crate::ingest::{Limits, read_scan};
     use crate::scan::measure_scan;
@@ -290,12 +286,14 @@ mod tests {
         let sheet = include_str!("../data/demo/garment.toml")
             .replace("Day dress with a waist seam", "<script>alert(1)</script>");
         let garment = read_garment("garment.toml", &sheet).unwrap();
-        let plan = LevelFit::default().plan(&profile, &garment).unwrap();
+        let fit = LevelFit::default();
+        let plan = fit.plan(&profile, &garment).unwrap();
         let page = Page {
             name: "</title><b>&.ply",
             scan: &scan,
             profile: &profile,
             plan: Some((&garment, &plan)),
+            fit: &fit,
             shown: Shown::Centimetres,
         };
         let text = page.html();

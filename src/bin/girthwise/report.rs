@@ -56,8 +56,9 @@ pub(crate) fn run(args: &ReportArgs) -> Result<String, Error> {
         .transpose()?;
     let scan = scanned(&args.scan)?;
     let profile = Profile::of(&scan, &tape);
+    let fit = LevelFit::default();
     let plan = match &garment {
-        Some(garment) => Some((garment, LevelFit::default().plan(&profile, garment)?)),
+        Some(garment) => Some((garment, fit.plan(&profile, garment)?)),
         None => None,
     };
     let plan = plan.as_ref().map(|(garment, plan)| (*garment, plan));
@@ -66,6 +67,7 @@ pub(crate) fn run(args: &ReportArgs) -> Result<String, Error> {
         scan: &scan,
         profile: &profile,
         plan,
+        fit: &fit,
         shown: args.show.into(),
     };
     write_file(&args.out, page.html())?;
