@@ -70,8 +70,10 @@ impl Page<'_> {
                         @if let Some((_, plan)) = self.plan { (self.plan(plan, named("plan"))) }
                         (self.checks())
                         (section("curve", "Girth by height", html! {
-                            (drawn("row", named("girth-curve")))
-                            (live::control(self.profile))
+                            div.beside {
+                                (drawn("row", named("girth-curve")))
+                                (live::control(self.profile))
+                            }
                         }))
                         (section("cuts", "Cuts at the levels", drawn("row small", cuts)))
                         (self.sides(named("left-and-right")))

@@ -3,6 +3,9 @@
 #![expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
 mod balance;
+#[cfg(feature = "pictures")]
+#[path = "../common/drawn.rs"]
+mod drawn;
 mod halves;
 mod laws;
 mod parts;
