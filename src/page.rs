@@ -5,6 +5,7 @@
 
 use crate::crosscheck::Verdict;
 use crate::figure::{Figure, Tag, Units, all, in_units};
+use crate::finding::Weight;
 use crate::fit::{CuttingPlan, Garment, LevelFit};
 use crate::length::text::Shown;
 use crate::measure::Unit;
@@ -64,7 +65,7 @@ impl Page<'_> {
                     header { h1 { (title) } (self.switch()) }
                     main {
                         (section("body", "The body", html! {
-                            p { "A level's band is as high as its uncertainty. Filled points show clearly, hollow ones roughly; square ones were put by hand. Left and right are the wearer's own." }
+                            p { "A band shows how far a level may lie higher or lower. Full lines and filled points show clearly on the scan, broken and hollow ones roughly; thick lines and square points were put by hand. Left and right are the wearer's own." }
                             (drawn("row", views))
                         }))
                         @if let Some((_, plan)) = self.plan { (self.plan(plan, named("plan"))) }
@@ -232,11 +233,28 @@ impl Page<'_> {
     fn findings(&self) -> Markup {
         let mut findings: Vec<_> = self.profile.findings.iter().collect();
         findings.sort_by_key(|finding| std::cmp::Reverse(finding.weight));
+        let notes = findings.partition_point(|finding| finding.weight > Weight::Note);
+        let notes = findings.split_off(notes);
         section(
             "findings",
-            "Findings",
+            "What was noticed on the scan",
             html! {
-                ul { @for finding in findings { li { strong { (format!("{:?}", finding.weight)) } " · " (finding) } } }
+                @if !findings.is_empty() {
+                    ul {
+                        @for finding in findings {
+                            li {
+                                strong { (if finding.weight == Weight::Act { "Before you cut: " } else { "Look at it: " }) }
+                                (finding)
+                            }
+                        }
+                    }
+                }
+                @if !notes.is_empty() {
+                    details {
+                        summary { "How the scan was read" }
+                        ul { @for note in notes { li { (note) } } }
+                    }
+                }
             },
         )
     }

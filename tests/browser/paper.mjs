@@ -31,7 +31,7 @@ export const checkPaper = async (open, made) => {
   // A mark at both ends of each drawing: they must come out on one sheet, upper mark above.
   const names = await page.$$eval("svg.figure", (all) => all.map((svg) => {
     const [, , wide, high] = svg.getAttribute("viewBox").split(" ").map(Number);
-    for (const [end, y] of [["top", 2], ["end", high]]) {
+    for (const [end, y] of [["top", 2], ["end", high - 1]]) {
       const mark = document.createElementNS("http://www.w3.org/2000/svg", "text");
       mark.textContent = `${svg.id}:${end}`;
       mark.setAttribute("style", `font-size: 2px; text-anchor: middle`);
