@@ -6,14 +6,41 @@ mod common;
 use common::body::data;
 use common::drawn::Drawn;
 use girthwise::LengthUnit;
-use girthwise::figure::{Units, all};
+use girthwise::figure::{Units, all, plan_lines};
 use girthwise::fit::{FitRoutine, LevelFit, read_garment};
 use girthwise::frame::FrameOptions;
 use girthwise::ingest::{Limits, read_scan};
 use girthwise::length::text::Shown;
+use girthwise::measure::Key;
 use girthwise::profile::Profile;
 use girthwise::scan::measure_scan;
 use girthwise::tape::{TapeSet, pool, read_tape};
+
+/// A waist whose height is not known leaves its lengths unjudged: the drawing says so, for it would
+/// look as if they were right.
+#[test]
+fn a_drawn_plan_tells_what_was_not_judged() {
+    let sheet = std::fs::read_to_string(data("demo/garment.toml")).expect("a sheet");
+    let garment = read_garment("garment.toml", &sheet).expect("a garment");
+    let raw = read_scan(&data("demo/scan.ply"), &Limits::default()).expect("a scan");
+    let scan = measure_scan(raw, &FrameOptions::default(), |_| {}).expect("a body");
+    let mut profile = Profile::of(&scan, &TapeSet::default());
+    for (unjudged, units) in [(false, Shown::Centimetres), (true, Shown::InchEighths)] {
+        if unjudged {
+            let keep = |key| key != Key::WaistNarrowestHeight;
+            profile.measures.retain(|entry| keep(entry.measure.id.key));
+        }
+        let plan = LevelFit::default()
+            .plan(&profile, &garment)
+            .expect("a plan");
+        let figure = plan_lines(&garment, &plan, Units::One(units)).expect("a drawing");
+        let drawn = Drawn::of(&figure);
+        drawn.check("a plan");
+        let told = |text: &str| text.contains("could not be judged");
+        assert_eq!(drawn.words.iter().any(|word| told(&word.what)), unjudged);
+        assert_eq!(told(&figure.about), unjudged);
+    }
+}
 
 /// Every drawing of the demo with its tape and dress, and of a model body without.
 #[test]

@@ -2,10 +2,14 @@
 
 use super::canvas::{LINE, described, line, num, path, stacked, text, words};
 use super::{Figure, Units};
-use crate::fit::{Action, CuttingPlan, Garment, Level, Line, LineAfter, Site, Step};
+use crate::fit::{Action, CuttingPlan, Garment, Line, Site, WithheldStep};
 use crate::length::Length;
 use crate::length::text::Shown;
 use maud::{Markup, html};
+
+mod half;
+
+use half::{Band, Half, QUARTERS, Row};
 
 const WIDTH: f64 = 430.0;
 /// Half the gap between the two half pieces, and the room for their names beside them.
@@ -17,8 +21,8 @@ const BELOW: f64 = 26.0;
 /// Room for the half pieces.
 const HALF: f64 = WIDTH / 2.0 - GAP - BESIDE;
 const TALLEST: f64 = 420.0;
-/// Half a front from the centre line to the side is a quarter of the girth.
-const QUARTERS: f64 = 4.0;
+/// Said where a line could not be judged on the body: it would look as if it sat right.
+const UNJUDGED: &str = "a length that could not be judged stays as drawn";
 
 /// Half the garment's front as the pattern draws it, on the left, and after the plan, on the right:
 /// level lines, girths at bust, waist and hip, what is folded out or let in, and the hem.
@@ -53,7 +57,9 @@ pub fn plan_lines(garment: &Garment, plan: &CuttingPlan, units: Units) -> Option
         .iter()
         .map(|column| high(column))
         .fold(tall * scale, f64::max);
-    let height = TOP + high + BELOW;
+    let gap = |row: &WithheldStep| matches!(row.at, Site::Between(..) | Site::Hem);
+    let unjudged = plan.withheld.iter().any(gap);
+    let height = TOP + high + BELOW + if unjudged { LINE } else { 0.0 };
     let content = html! {
         (words("head e", [WIDTH / 2.0 - GAP - 4.0, LINE], "as drawn"))
         (words("head", [WIDTH / 2.0 + GAP + 4.0, LINE], "after the plan"))
@@ -62,200 +68,17 @@ pub fn plan_lines(garment: &Garment, plan: &CuttingPlan, units: Units) -> Option
             (paper.column(labels, TOP + high))
         }
         (joins(&drawn, &then, scale))
+        @if unjudged { (words("way m", [WIDTH / 2.0, height - 7.0 - LINE], UNJUDGED)) }
         (words("way m", [WIDTH / 2.0, height - 7.0], "one half, from the centre line to the side · lengths from the top line"))
     };
     Some(Figure {
         name: "plan".to_owned(),
         title: format!("The lines of {} before and after", garment.name),
-        about: about(&drawn, &then, described(units)),
+        about: about(&drawn, &then, unjudged, described(units)),
         width: WIDTH,
         height,
         content,
     })
-}
-
-/// A line of a half piece.
-#[derive(Clone, Debug)]
-struct Row {
-    line: Line,
-    /// Below the top line.
-    down: f64,
-    /// From the centre line to the side, a quarter of the girth.
-    width: Option<f64>,
-}
-
-/// A stretch that is folded out or let in.
-#[derive(Clone, Debug)]
-struct Band {
-    action: Action,
-    down: f64,
-    amount: f64,
-}
-
-#[derive(Clone, Debug, Default)]
-struct Half {
-    rows: Vec<Row>,
-    bands: Vec<Band>,
-}
-
-impl Half {
-    fn drawn(garment: &Garment, plan: &CuttingPlan, size: usize) -> Self {
-        let mut half = Self::default();
-        let front = || plan.after.lines.iter().filter(|row| !is_back(row));
-        for row in front() {
-            if half.rows.is_empty() {
-                half.rows.push(Row {
-                    line: row.from,
-                    down: 0.0,
-                    width: drawn_width(garment, plan, row.from),
-                });
-            }
-            let from = half.at(row.from).unwrap_or(0.0);
-            half.rows.push(Row {
-                line: row.to,
-                down: from + row.drawn.mm(),
-                width: drawn_width(garment, plan, row.to),
-            });
-        }
-        let to_hem = garment
-            .lines
-            .hip_to_hem
-            .as_ref()
-            .and_then(|lengths| lengths.of(size));
-        if let (Some(hip), Some(length)) = (half.at(Line::Hip), to_hem) {
-            let width = drawn_width(garment, plan, Line::Hip);
-            half.rows.push(Row {
-                line: Line::Hem,
-                down: hip + length.mm(),
-                width,
-            });
-        }
-        // What is folded out is marked where it is taken from: midway between the lines.
-        half.bands = bands(plan, &[Action::FoldOut, Action::Shorten], &half);
-        half
-    }
-
-    fn then(plan: &CuttingPlan, drawn: &Self) -> Self {
-        let mut half = Self::default();
-        let mut moved = 0.0;
-        for row in &drawn.rows {
-            let step = |line: Line| {
-                plan.after
-                    .lines
-                    .iter()
-                    .find(move |r| r.to == line && !is_back(r))
-            };
-            moved += step(row.line).map_or(0.0, |row| (row.then - row.drawn).mm());
-            if row.line == Line::Hem {
-                moved += plan
-                    .steps
-                    .iter()
-                    .filter(|step| step.at == Site::Hem)
-                    .map(signed)
-                    .sum::<f64>();
-            }
-            half.rows.push(Row {
-                line: row.line,
-                down: row.down + moved,
-                width: then_width(plan, row),
-            });
-        }
-        half.bands = bands(plan, &[Action::LetIn, Action::Lengthen], &half);
-        half
-    }
-
-    fn at(&self, line: Line) -> Option<f64> {
-        Some(self.rows.iter().find(|row| row.line == line)?.down)
-    }
-
-    fn foot(&self) -> f64 {
-        self.rows.iter().map(|row| row.down).fold(0.0, f64::max)
-    }
-
-    /// Outline points from the top down, where a width is known; the top line is as wide as the next.
-    fn side(&self) -> Vec<[f64; 2]> {
-        let next = |from: usize| self.rows[from..].iter().find_map(|row| row.width);
-        let known = self.rows.iter().enumerate();
-        known
-            .filter_map(|(at, row)| Some([next(at)?, row.down]))
-            .collect()
-    }
-
-    fn width_at(&self, down: f64) -> f64 {
-        let side = self.side();
-        let between = side
-            .windows(2)
-            .find(|pair| (pair[0][1]..=pair[1][1]).contains(&down));
-        between.map_or(0.0, |pair| {
-            let share = (down - pair[0][1]) / (pair[1][1] - pair[0][1]).max(f64::MIN_POSITIVE);
-            pair[0][0] + share * (pair[1][0] - pair[0][0])
-        })
-    }
-}
-
-fn is_back(row: &LineAfter) -> bool {
-    (row.from, row.to) == (Line::Shoulder, Line::Waist)
-}
-
-fn level_of(line: Line) -> Option<Level> {
-    Level::ALL.into_iter().find(|level| level.line() == line)
-}
-
-fn drawn_width(garment: &Garment, plan: &CuttingPlan, line: Line) -> Option<f64> {
-    let level = level_of(line)?;
-    let row = plan.after.levels.iter().find(|row| row.level == level)?;
-    let size = garment.sizes.iter().position(|name| *name == row.size)?;
-    let girth = garment
-        .finished_girth(level, size)
-        .or_else(|| garment.chart_girth(level, size))?;
-    Some(girth.mm() / QUARTERS)
-}
-
-/// The hem keeps its distance from the hip's width.
-fn then_width(plan: &CuttingPlan, row: &Row) -> Option<f64> {
-    let line = if row.line == Line::Hem {
-        Line::Hip
-    } else {
-        row.line
-    };
-    let level = level_of(line)?;
-    let after = plan
-        .after
-        .levels
-        .iter()
-        .find(|after| after.level == level)?;
-    Some(after.garment.mm() / QUARTERS)
-}
-
-/// Length that a step adds.
-fn signed(step: &Step) -> f64 {
-    let amount = step.amount.map_or(0.0, Length::mm);
-    match step.action {
-        Action::LetIn | Action::Lengthen => amount,
-        Action::FoldOut | Action::Shorten => -amount,
-        _ => 0.0,
-    }
-}
-
-fn bands(plan: &CuttingPlan, of: &[Action], half: &Half) -> Vec<Band> {
-    let steps = plan.steps.iter().filter(|step| of.contains(&step.action));
-    steps
-        .filter_map(|step| {
-            let amount = step.amount?.mm();
-            let down = match &step.at {
-                Site::Between(upper, lower) => {
-                    f64::midpoint(half.at(*upper)?, half.at(*lower)?) - amount / 2.0
-                }
-                Site::Hem => half.at(Line::Hem)? - amount,
-                _ => return None,
-            };
-            Some(Band {
-                action: step.action.clone(),
-                down,
-                amount,
-            })
-        })
-        .collect()
 }
 
 /// What stands beside a half piece: at a line or at a band, in one line of words or more.
@@ -423,7 +246,7 @@ fn joins(drawn: &Half, then: &Half, scale: f64) -> Markup {
     }
 }
 
-fn about(drawn: &Half, then: &Half, shown: Shown) -> String {
+fn about(drawn: &Half, then: &Half, unjudged: bool, shown: Shown) -> String {
     let rows: Vec<String> = drawn
         .rows
         .iter()
@@ -448,8 +271,12 @@ fn about(drawn: &Half, then: &Half, shown: Shown) -> String {
             text
         })
         .collect();
-    format!(
+    let mut text = format!(
         "Half of the garment, as drawn on the left and after the plan on the right. {}.",
         rows.join("; ")
-    )
+    );
+    if unjudged {
+        text += &format!(" Mind: {UNJUDGED}.");
+    }
+    text
 }
