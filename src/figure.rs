@@ -76,8 +76,8 @@ impl Figure {
     pub fn inline(&self) -> String {
         let labels = format!("{0}-title {0}-about", self.name);
         html! {
-            svg class="figure" id=(self.name) viewBox=(self.view_box()) role="img"
-                aria-labelledby=(labels) { (self.words()) (self.content) }
+            svg class="figure" id=(self.name) viewBox=(self.view_box())
+                style={ "--wide:" (num(self.width)) } role="img" aria-labelledby=(labels) { (self.words()) (self.content) }
         }
         .into_string()
     }

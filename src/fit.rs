@@ -37,6 +37,7 @@ mod size;
 mod sleeve;
 mod stretch;
 mod sum;
+mod terms;
 mod tolerance;
 mod trousers;
 mod uses;
@@ -55,6 +56,7 @@ pub use sheet::{
 };
 pub use size::{Basis, Between, Beyond, Candidate, SizeChoice};
 pub use sum::{Sign, Sum, Term};
+pub(crate) use terms::{LineTerms, WidthTerms};
 pub use tolerance::Tolerances;
 pub use uses::uses;
 

@@ -5,8 +5,8 @@
 
 use crate::crosscheck::Verdict;
 use crate::figure::{Figure, Tag, Units, all, in_units};
-use crate::fit::{CuttingPlan, Garment};
-use crate::length::Length;
+use crate::finding::Weight;
+use crate::fit::{CuttingPlan, Garment, LevelFit};
 use crate::length::text::Shown;
 use crate::measure::Unit;
 use crate::profile::Profile;
@@ -27,6 +27,8 @@ pub struct Page<'a> {
     pub profile: &'a Profile,
     /// A garment and the plan for it.
     pub plan: Option<(&'a Garment, &'a CuttingPlan)>,
+    /// The routine that made the plan.
+    pub fit: &'a LevelFit,
     /// The unit it opens in.
     pub shown: Shown,
 }
@@ -63,14 +65,16 @@ impl Page<'_> {
                     header { h1 { (title) } (self.switch()) }
                     main {
                         (section("body", "The body", html! {
-                            p { "A level's band is as high as its uncertainty. Filled points show clearly, hollow ones roughly; square ones were put by hand. Left and right are the wearer's own." }
+                            p { "A band shows how far a level may lie higher or lower. Full lines and filled points show clearly on the scan, broken and hollow ones roughly; thick lines and square points were put by hand. Left and right are the wearer's own." }
                             (drawn("row", views))
                         }))
                         @if let Some((_, plan)) = self.plan { (self.plan(plan, named("plan"))) }
                         (self.checks())
                         (section("curve", "Girth by height", html! {
-                            (drawn("row", named("girth-curve")))
-                            (live::control(self.profile))
+                            div.beside {
+                                (drawn("row", named("girth-curve")))
+                                (live::control(self.profile))
+                            }
                         }))
                         (section("cuts", "Cuts at the levels", drawn("row small", cuts)))
                         (self.sides(named("left-and-right")))
@@ -82,7 +86,7 @@ impl Page<'_> {
                             p { "This file shows a body. Whoever has it can see it." }
                         }))
                     }
-                    script type="application/json" id="data" { (PreEscaped(live::data(self.profile))) }
+                    script type="application/json" id="data" { (PreEscaped(live::data(self))) }
                     script { (PreEscaped(include_str!("page/page.js"))) }
                 }
             }
@@ -174,8 +178,8 @@ impl Page<'_> {
                             .and_then(|usual| usual.limit_of(side.left, side.right));
                         tr {
                             th scope="row" { (side.key.definition().name) }
-                            td { (said(|shown| show(unit, side.left, shown))) }
-                            td { (said(|shown| show(unit, side.right, shown))) }
+                            td.n { (said(|shown| show(unit, side.left, shown))) }
+                            td.n { (said(|shown| show(unit, side.right, shown))) }
                             td { (graded(side, limit)) }
                         }
                     }
@@ -202,9 +206,9 @@ impl Page<'_> {
                                     @if !definition.tape.is_empty() { p { "By tape: " (definition.tape) } }
                                 }
                             }
-                            td { (said(|shown| show(measure.unit, measure.value, shown))) }
-                            td { (said(|shown| spread(measure, shown))) }
-                            td { @if let Some(level) = measure.level_mm { (said(|shown| show(Unit::Mm, level.mm(), shown))) } }
+                            td.n { (said(|shown| show(measure.unit, measure.value, shown))) }
+                            td.n { (said(|shown| spread(measure, shown))) }
+                            td.n { @if let Some(level) = measure.level_mm { (said(|shown| show(Unit::Mm, level.mm(), shown))) } }
                             td { (source(entry)) }
                         }
                     }
@@ -229,11 +233,28 @@ impl Page<'_> {
     fn findings(&self) -> Markup {
         let mut findings: Vec<_> = self.profile.findings.iter().collect();
         findings.sort_by_key(|finding| std::cmp::Reverse(finding.weight));
+        let notes = findings.partition_point(|finding| finding.weight > Weight::Note);
+        let notes = findings.split_off(notes);
         section(
             "findings",
-            "Findings",
+            "What was noticed on the scan",
             html! {
-                ul { @for finding in findings { li { strong { (format!("{:?}", finding.weight)) } " · " (finding) } } }
+                @if !findings.is_empty() {
+                    ul {
+                        @for finding in findings {
+                            li {
+                                strong { (if finding.weight == Weight::Act { "Before you cut: " } else { "Look at it: " }) }
+                                (finding)
+                            }
+                        }
+                    }
+                }
+                @if !notes.is_empty() {
+                    details {
+                        summary { "How the scan was read" }
+                        ul { @for note in notes { li { (note) } } }
+                    }
+                }
             },
         )
     }
@@ -264,15 +285,10 @@ fn said(say: impl Fn(Shown) -> String) -> Markup {
     in_units(Units::Both, Tag::Span, say)
 }
 
-/// A length in both units.
-fn length(mm: f64) -> Markup {
-    said(|shown| shown.show(Length::from_mm(mm)))
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fit::{FitRoutine, LevelFit, read_garment};
+    use crate::fit::{FitRoutine, read_garment};
     use crate::frame::FrameOptions;
     use crate::ingest::{Limits, read_scan};
     use crate::scan::measure_scan;
@@ -290,12 +306,14 @@ mod tests {
         let sheet = include_str!("../data/demo/garment.toml")
             .replace("Day dress with a waist seam", "<script>alert(1)</script>");
         let garment = read_garment("garment.toml", &sheet).unwrap();
-        let plan = LevelFit::default().plan(&profile, &garment).unwrap();
+        let fit = LevelFit::default();
+        let plan = fit.plan(&profile, &garment).unwrap();
         let page = Page {
             name: "</title><b>&.ply",
             scan: &scan,
             profile: &profile,
             plan: Some((&garment, &plan)),
+            fit: &fit,
             shown: Shown::Centimetres,
         };
         let text = page.html();

@@ -234,6 +234,14 @@ impl Parts {
         }
         contour_at(slicer, self.leg(side), height_mm, &format!("{side} leg"))
     }
+
+    /// The contour of shoulders, neck or head at any height above the lower armpit, or why there is none.
+    ///
+    /// # Errors
+    /// A sentence that says why the contour cannot be used.
+    pub fn upper_at(&self, slicer: &Slicer<'_>, height_mm: f64) -> Result<Contour, String> {
+        contour_at(slicer, &self.upper, height_mm, "body above the armpits")
+    }
 }
 
 /// Least share of the area of the nearest level's contour in one cut anew beside it.

@@ -111,15 +111,21 @@ pub(super) const fn described(units: Units) -> Shown {
     }
 }
 
-/// Places for labels as near as can be to where they are wanted (least squares), `gap` apart and
-/// within `low..high` where there is room; `wanted` must not fall.
+/// Places for labels as near as can be to where they are wanted (least squares), each a gap after
+/// the one before and all within `low..high` where there is room; `wanted` must not fall.
 ///
 /// Pool adjacent violators: Ayer et al. 1955, on the places less what the gaps above take.
-pub(super) fn apart(wanted: &[f64], gap: f64, (low, high): (f64, f64)) -> Vec<f64> {
+pub(super) fn apart(wanted: &[f64], gap: f64, ends: (f64, f64)) -> Vec<f64> {
+    let wanted: Vec<(f64, f64)> = wanted.iter().map(|&place| (place, gap)).collect();
+    stacked(&wanted, ends)
+}
+
+/// As [`apart`], each label with the gap that is to lie after it: a label of three lines is higher.
+pub(super) fn stacked(wanted: &[(f64, f64)], (low, high): (f64, f64)) -> Vec<f64> {
     // Blocks of labels that stand shoulder to shoulder: sum and count.
     let mut blocks: Vec<(f64, f64)> = Vec::new();
     let mut before = 0.0;
-    for place in wanted {
+    for (place, gap) in wanted {
         blocks.push((place - before, 1.0));
         before += gap;
         while let [.., (sum, count), (next, more)] = blocks[..]
@@ -130,18 +136,26 @@ pub(super) fn apart(wanted: &[f64], gap: f64, (low, high): (f64, f64)) -> Vec<f6
         }
     }
     // The room left for the first label once the others stand below it.
-    let top = (high - (before - gap).max(0.0)).max(low);
-    let mut placed = Vec::with_capacity(wanted.len());
+    let last = wanted.last().map_or(0.0, |(_, gap)| *gap);
+    let top = (high - (before - last)).max(low);
+    let means = blocks.into_iter().flat_map(|(sum, count)| {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a count of labels"
+        )]
+        let labels = count as usize;
+        std::iter::repeat_n(sum / count, labels)
+    });
     let mut before = 0.0;
-    for (sum, count) in blocks {
-        let mut left = count;
-        while left > 0.5 {
-            placed.push((sum / count).clamp(low, top) + before);
+    means
+        .zip(wanted)
+        .map(|(mean, (_, gap))| {
+            let place = mean.clamp(low, top) + before;
             before += gap;
-            left -= 1.0;
-        }
-    }
-    placed
+            place
+        })
+        .collect()
 }
 
 #[cfg(test)]
@@ -166,6 +180,11 @@ mod tests {
         assert_eq!(apart(&[1.0, 2.0], 6.0, (0.0, 99.0)), [0.0, 6.0]);
         assert_eq!(apart(&[97.0, 98.0], 6.0, (0.0, 99.0)), [93.0, 99.0]);
         assert!(apart(&[], 6.0, (0.0, 99.0)).is_empty());
+        // A high label keeps the next away: 10 and 12 with 20 between them stand about 11 as 1 and 21.
+        assert_eq!(
+            stacked(&[(10.0, 20.0), (12.0, 6.0)], (0.0, 99.0)),
+            [1.0, 21.0]
+        );
     }
 
     #[test]

@@ -11,7 +11,7 @@ use crate::profile::Profile;
 use maud::{Markup, html};
 
 /// The drawing, and the field within it: left, right, top, bottom.
-const SIZE: (f64, f64) = (430.0, 430.0);
+const SIZE: (f64, f64) = (430.0, 444.0);
 const FIELD: [f64; 4] = [58.0, 312.0, 16.0, 372.0];
 /// A reading farther off than this share of the curve's span is put at the edge.
 const OFF_SCALE: f64 = 0.5;
@@ -263,20 +263,31 @@ fn symbol(verdict: Verdict, [x, y]: [f64; 2]) -> Markup {
     }
 }
 
+/// Symbols and their words in two rows: one is too narrow in a wide typeface.
 fn legend(has_tape: bool) -> Markup {
-    let y = SIZE.1 - 6.0;
+    let rows = [SIZE.1 - 6.0 - LINE, SIZE.1 - 6.0];
+    let [upper, lower] = rows.map(|y| y - 4.0);
+    let tape = [
+        (Verdict::Agrees, [FIELD[0] + 60.0, upper], "tape agrees"),
+        (
+            Verdict::LookAgain,
+            [FIELD[0] + 190.0, upper],
+            "tape: look again",
+        ),
+        (
+            Verdict::MeasureAgain,
+            [FIELD[0] + 60.0, lower],
+            "tape: measure again",
+        ),
+    ];
+    let said = |[x, y]: [f64; 2], words_said| words("tick", [x + 9.0, y + 4.0], words_said);
     html! {
-        circle class="dot" cx="10" cy=(num(y - 4.0)) r="3" {}
-        (words("tick", [17.0, y], "scan"))
+        circle class="dot" cx=(num(FIELD[0])) cy=(num(upper)) r="3" {}
+        (said([FIELD[0], upper], "scan"))
         @if has_tape {
-            (symbol(Verdict::Agrees, [60.0, y - 4.0]))
-            (words("tick", [69.0, y], "tape agrees"))
-            (symbol(Verdict::LookAgain, [138.0, y - 4.0]))
-            (words("tick", [146.0, y], "look again"))
-            (symbol(Verdict::MeasureAgain, [206.0, y - 4.0]))
-            (words("tick", [214.0, y], "measure again"))
-            circle class="tape-dot open" cx="296" cy=(num(y - 4.0)) r="4" {}
-            (words("tick", [303.0, y], "scan reads so here"))
+            @for (verdict, at, name) in tape { (symbol(verdict, at)) (said(at, name)) }
+            circle class="tape-dot open" cx=(num(FIELD[0] + 190.0)) cy=(num(lower)) r="4" {}
+            (said([FIELD[0] + 190.0, lower], "the scan reads so here"))
         }
     }
 }

@@ -5,8 +5,10 @@ use super::{Figure, Units};
 use crate::length::Length;
 use crate::length::text::Shown;
 use crate::measure::{Key, Measure, MeasureId, MeasureSet, Mode};
+use crate::parallel::map_indices;
+use crate::part::Parts;
 use crate::scan::Scan;
-use crate::section::{Contour, Section, Slicer};
+use crate::section::{Contour, Slicer};
 use crate::side::Side;
 use maud::{Markup, html};
 
@@ -16,8 +18,8 @@ const WIDEST: f64 = 226.0;
 /// Room above and below a cut for its words.
 const ABOVE: f64 = 52.0;
 const BELOW: f64 = 44.0;
-/// A contour belongs to a girth if its taut girth is that near: girths are taken on skin with the
-/// noise smoothed off.
+/// How far a contour's taut girth may lie off the measure: girths are taken on skin with the noise
+/// smoothed off.
 const SAME: f64 = 0.02;
 
 /// A drawing for each level at which the scan has a girth, from the top down: the skin, the taut
@@ -28,17 +30,13 @@ const SAME: f64 = 0.02;
 #[must_use]
 pub fn cuts(scan: &Scan, units: Units) -> Vec<Figure> {
     let girths: Vec<&Measure> = scan.measures.values().filter(is_level_girth).collect();
-    let heights: Vec<f64> = girths
-        .iter()
-        .filter_map(|girth| girth.level_mm)
-        .map(Length::mm)
-        .collect();
-    let sections = Slicer::level(scan.body.mesh()).cut_many(&heights);
+    let slicer = Slicer::level(scan.body.mesh());
+    let contours = map_indices(girths.len(), |i| {
+        contour_of(girths[i], &scan.parts, &slicer)
+    });
     let mut levels: Vec<Level<'_>> = Vec::new();
-    for (girth, section) in girths.into_iter().zip(&sections) {
-        let Some(contour) = contour_of(girth, section) else {
-            continue;
-        };
+    for (girth, contour) in girths.into_iter().zip(&contours) {
+        let Some(contour) = contour else { continue };
         let part = Part { girth, contour };
         match levels.iter_mut().find(|level| level.key == girth.id.key) {
             Some(level) => level.parts.push(part),
@@ -54,27 +52,23 @@ pub fn cuts(scan: &Scan, units: Units) -> Vec<Figure> {
     levels.iter().map(drawn).collect()
 }
 
+/// The part of the body that a girth lies round, where it reads what was measured.
+fn contour_of(girth: &Measure, parts: &Parts, slicer: &Slicer<'_>) -> Option<Contour> {
+    let height = girth.level_mm?.mm();
+    let contour = match girth.id.side {
+        Some(side) => parts.leg_at(slicer, side, height),
+        None => parts
+            .trunk_at(slicer, height)
+            .or_else(|_| parts.upper_at(slicer, height)),
+    };
+    let is_same = |c: &Contour| (c.taut_girth_mm() - girth.value).abs() <= SAME * girth.value;
+    contour.ok().filter(is_same)
+}
+
 /// A girth at one level, not a share of another.
 fn is_level_girth(measure: &&Measure) -> bool {
     let definition = measure.id.key.definition();
     definition.mode == Mode::Taut && definition.is_girth() && measure.level_mm.is_some()
-}
-
-fn contour_of<'s>(girth: &Measure, section: &'s Section) -> Option<&'s Contour> {
-    let off = |contour: &Contour| (contour.taut_girth_mm() - girth.value).abs();
-    let on_side = |contour: &&Contour| {
-        girth
-            .id
-            .side
-            .is_none_or(|side| contour.centroid()[0] * side.sign() > 0.0)
-    };
-    section
-        .contours
-        .iter()
-        .filter(|contour| contour.is_closed())
-        .filter(on_side)
-        .min_by(|a, b| off(a).total_cmp(&off(b)))
-        .filter(|contour| off(contour) <= SAME * girth.value)
 }
 
 struct Part<'a> {

@@ -2,8 +2,10 @@
 
 use crate::landmark::{Confidence, Landmark, LandmarkKey};
 use crate::measure::Key;
+use crate::parallel::map_indices;
+use crate::part::{Parts, Piece};
 use crate::scan::Scan;
-use crate::section::{Contour, Section, Slicer};
+use crate::section::Slicer;
 use crate::side::Side;
 
 /// A level and what of the body lies at it.
@@ -82,11 +84,11 @@ pub(super) fn levels(scan: &Scan) -> Vec<LevelMark> {
         });
     }
     marks.sort_by(|a, b| b.height_mm().total_cmp(&a.height_mm()));
-    let heights: Vec<f64> = marks.iter().map(Landmark::height_mm).collect();
-    let sections = Slicer::level(scan.body.mesh()).cut_many(&heights);
-    let pairs = marks.iter().zip(&sections);
+    let slicer = Slicer::level(scan.body.mesh());
+    let extents = map_indices(marks.len(), |i| extent(&marks[i], &scan.parts, &slicer));
+    let pairs = marks.iter().zip(extents);
     pairs
-        .filter_map(|(mark, section)| {
+        .filter_map(|(mark, extent)| {
             Some(LevelMark {
                 name: if mark.key == LandmarkKey::BustPoint {
                     "bust"
@@ -97,37 +99,32 @@ pub(super) fn levels(scan: &Scan) -> Vec<LevelMark> {
                 height_mm: mark.height_mm(),
                 sd_mm: mark.sd_mm,
                 sure: mark.confidence,
-                extent: extent(mark, section)?,
+                extent: extent?,
             })
         })
         .collect()
 }
 
-/// Contours this large beside the largest belong to the trunk or are a leg; arms and hands are smaller.
-const PART: f64 = 0.4;
-
-fn extent(mark: &Landmark, section: &Section) -> Option<[(f64, f64); 2]> {
-    let [x, y, _] = mark.point_mm;
+/// Extent of the trunk at a level, of the leg on the level's side, or at the crotch of both legs where
+/// they come nearest to it.
+fn extent(mark: &Landmark, parts: &Parts, slicer: &Slicer<'_>) -> Option<[(f64, f64); 2]> {
+    let [x, y, height] = mark.point_mm;
     if mark.key == LandmarkKey::Armpit {
         return Some([x, y].map(|at| (at - ARMPIT_MM, at + ARMPIT_MM)));
     }
-    let far = |contour: &&Contour| {
-        let [u, v] = contour.centroid();
-        (u - x).hypot(v - y)
+    if mark.key == LandmarkKey::Crotch {
+        let piece = |side| parts.leg(side).nearest(height);
+        let legs: Vec<&Piece> = Side::BOTH.into_iter().filter_map(piece).collect();
+        let both = |axis| {
+            let ends = legs.iter().map(|leg| leg.contour.extent(axis));
+            ends.reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
+        };
+        return Some([both(0)?, both(1)?]);
+    }
+    let contour = match mark.side {
+        Some(side) => parts.leg_at(slicer, side, height),
+        None => parts.trunk_at(slicer, height),
     };
-    let contours = || section.contours.iter();
-    let largest = contours().map(Contour::area_mm2).fold(0.0, f64::max);
-    let is_part = |contour: &&Contour| contour.area_mm2() >= PART * largest;
-    let of: Vec<&Contour> = if mark.side.is_some() {
-        let near = contours().min_by(|a, b| far(a).total_cmp(&far(b)));
-        near.into_iter().collect()
-    } else {
-        contours().filter(is_part).collect()
-    };
-    let both = |axis| {
-        of.iter()
-            .map(|contour| contour.extent(axis))
-            .reduce(|a, b| (a.0.min(b.0), a.1.max(b.1)))
-    };
-    Some([both(0)?, both(1)?])
+    let contour = contour.ok()?;
+    Some([contour.extent(0), contour.extent(1)])
 }

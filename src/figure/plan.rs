@@ -1,24 +1,31 @@
 //! The pattern's lines as it draws them, and after the plan.
 
-use super::canvas::{LINE, described, line, path, text, words};
+use super::canvas::{LINE, described, line, num, path, stacked, text, words};
 use super::{Figure, Units};
-use crate::fit::{Action, CuttingPlan, Garment, Level, Line, LineAfter, Site, Step};
+use crate::fit::{Action, CuttingPlan, Garment, Line, Site, WithheldStep};
 use crate::length::Length;
 use crate::length::text::Shown;
 use maud::{Markup, html};
 
+mod half;
+
+use half::{Band, Half, QUARTERS, Row};
+
 const WIDTH: f64 = 430.0;
 /// Half the gap between the two half pieces, and the room for their names beside them.
 const GAP: f64 = 9.0;
-const BESIDE: f64 = 94.0;
+const BESIDE: f64 = 104.0;
 const TOP: f64 = 40.0;
-const BELOW: f64 = 40.0;
+/// Room below all for the words on the drawing as a whole.
+const BELOW: f64 = 26.0;
 /// Room for the half pieces.
 const HALF: f64 = WIDTH / 2.0 - GAP - BESIDE;
 const TALLEST: f64 = 420.0;
+/// Said where a line could not be judged on the body: it would look as if it sat right.
+const UNJUDGED: &str = "a length that could not be judged stays as drawn";
 
 /// Half the garment's front as the pattern draws it, on the left, and after the plan, on the right:
-/// level lines, half widths at bust, waist and hip, what is folded out or let in, and the hem.
+/// level lines, girths at bust, waist and hip, what is folded out or let in, and the hem.
 ///
 /// A sketch of lengths and widths to one scale, not of the piece's outline: neck, shoulder and
 /// armhole are not on the sheet. `None` if the sheet gives no two lines with widths to draw.
@@ -38,220 +45,71 @@ pub fn plan_lines(garment: &Garment, plan: &CuttingPlan, units: Units) -> Option
         return None;
     }
     let scale = (TALLEST / tall).min(HALF / wide);
-    let height = TOP + tall * scale + BELOW;
+    let halves = [(&drawn, -1.0), (&then, 1.0)].map(|(half, way)| Paper {
+        half,
+        middle: WIDTH / 2.0 + way * GAP,
+        way,
+        scale,
+        units,
+    });
+    let columns = halves.each_ref().map(Paper::labels);
+    let high = columns
+        .iter()
+        .map(|column| high(column))
+        .fold(tall * scale, f64::max);
+    let gap = |row: &WithheldStep| matches!(row.at, Site::Between(..) | Site::Hem);
+    let unjudged = plan.withheld.iter().any(gap);
+    let height = TOP + high + BELOW + if unjudged { LINE } else { 0.0 };
     let content = html! {
         (words("head e", [WIDTH / 2.0 - GAP - 4.0, LINE], "as drawn"))
         (words("head", [WIDTH / 2.0 + GAP + 4.0, LINE], "after the plan"))
-        @for (half, way) in [(&drawn, -1.0), (&then, 1.0)] {
-            (Paper { middle: WIDTH / 2.0 + way * GAP, way, scale, units }.half(half))
+        @for (paper, labels) in halves.iter().zip(&columns) {
+            (paper.piece())
+            (paper.column(labels, TOP + high))
         }
         (joins(&drawn, &then, scale))
-        (words("way m", [WIDTH / 2.0, height - 22.0], "one half, from the centre line to the side"))
-        (words("way m", [WIDTH / 2.0, height - 7.0], "hatched: fold out · dotted: let in · lengths from the top line"))
+        @if unjudged { (words("way m", [WIDTH / 2.0, height - 7.0 - LINE], UNJUDGED)) }
+        (words("way m", [WIDTH / 2.0, height - 7.0], "one half, from the centre line to the side · lengths from the top line"))
     };
     Some(Figure {
         name: "plan".to_owned(),
         title: format!("The lines of {} before and after", garment.name),
-        about: about(&drawn, &then, described(units)),
+        about: about(&drawn, &then, unjudged, described(units)),
         width: WIDTH,
         height,
         content,
     })
 }
 
-/// A line of a half piece.
-#[derive(Clone, Debug)]
-struct Row {
-    line: Line,
-    /// Below the top line.
-    down: f64,
-    /// From the centre line to the side, a quarter of the girth.
-    width: Option<f64>,
+/// What stands beside a half piece: at a line or at a band, in one line of words or more.
+struct Label {
+    /// The end of what it names, at the side of the piece.
+    end: [f64; 2],
+    lines: Vec<Markup>,
 }
 
-/// A stretch that is folded out or let in.
-#[derive(Clone, Debug)]
-struct Band {
-    action: Action,
-    down: f64,
-    amount: f64,
-}
-
-#[derive(Clone, Debug, Default)]
-struct Half {
-    rows: Vec<Row>,
-    bands: Vec<Band>,
-}
-
-impl Half {
-    fn drawn(garment: &Garment, plan: &CuttingPlan, size: usize) -> Self {
-        let mut half = Self::default();
-        let front = || plan.after.lines.iter().filter(|row| !is_back(row));
-        for row in front() {
-            if half.rows.is_empty() {
-                half.rows.push(Row {
-                    line: row.from,
-                    down: 0.0,
-                    width: drawn_width(garment, plan, row.from),
-                });
-            }
-            let from = half.at(row.from).unwrap_or(0.0);
-            half.rows.push(Row {
-                line: row.to,
-                down: from + row.drawn.mm(),
-                width: drawn_width(garment, plan, row.to),
-            });
-        }
-        let to_hem = garment
-            .lines
-            .hip_to_hem
-            .as_ref()
-            .and_then(|lengths| lengths.of(size));
-        if let (Some(hip), Some(length)) = (half.at(Line::Hip), to_hem) {
-            let width = drawn_width(garment, plan, Line::Hip);
-            half.rows.push(Row {
-                line: Line::Hem,
-                down: hip + length.mm(),
-                width,
-            });
-        }
-        // What is folded out is marked where it is taken from: midway between the lines.
-        half.bands = bands(plan, &[Action::FoldOut, Action::Shorten], &half);
-        half
-    }
-
-    fn then(plan: &CuttingPlan, drawn: &Self) -> Self {
-        let mut half = Self::default();
-        let mut moved = 0.0;
-        for row in &drawn.rows {
-            let step = |line: Line| {
-                plan.after
-                    .lines
-                    .iter()
-                    .find(move |r| r.to == line && !is_back(r))
-            };
-            moved += step(row.line).map_or(0.0, |row| (row.then - row.drawn).mm());
-            if row.line == Line::Hem {
-                moved += plan
-                    .steps
-                    .iter()
-                    .filter(|step| step.at == Site::Hem)
-                    .map(signed)
-                    .sum::<f64>();
-            }
-            half.rows.push(Row {
-                line: row.line,
-                down: row.down + moved,
-                width: then_width(plan, row),
-            });
-        }
-        half.bands = bands(plan, &[Action::LetIn, Action::Lengthen], &half);
-        half
-    }
-
-    fn at(&self, line: Line) -> Option<f64> {
-        Some(self.rows.iter().find(|row| row.line == line)?.down)
-    }
-
-    fn foot(&self) -> f64 {
-        self.rows.iter().map(|row| row.down).fold(0.0, f64::max)
-    }
-
-    /// Outline points from the top down, where a width is known; the top line is as wide as the next.
-    fn side(&self) -> Vec<[f64; 2]> {
-        let next = |from: usize| self.rows[from..].iter().find_map(|row| row.width);
-        let known = self.rows.iter().enumerate();
-        known
-            .filter_map(|(at, row)| Some([next(at)?, row.down]))
-            .collect()
-    }
-
-    fn width_at(&self, down: f64) -> f64 {
-        let side = self.side();
-        let between = side
-            .windows(2)
-            .find(|pair| (pair[0][1]..=pair[1][1]).contains(&down));
-        between.map_or(0.0, |pair| {
-            let share = (down - pair[0][1]) / (pair[1][1] - pair[0][1]).max(f64::MIN_POSITIVE);
-            pair[0][0] + share * (pair[1][0] - pair[0][0])
-        })
+impl Label {
+    #[expect(clippy::cast_precision_loss, reason = "three lines at most")]
+    fn high(&self) -> f64 {
+        self.lines.len() as f64 * LINE + 3.0
     }
 }
 
-fn is_back(row: &LineAfter) -> bool {
-    (row.from, row.to) == (Line::Shoulder, Line::Waist)
-}
-
-fn level_of(line: Line) -> Option<Level> {
-    Level::ALL.into_iter().find(|level| level.line() == line)
-}
-
-fn drawn_width(garment: &Garment, plan: &CuttingPlan, line: Line) -> Option<f64> {
-    let level = level_of(line)?;
-    let row = plan.after.levels.iter().find(|row| row.level == level)?;
-    let size = garment.sizes.iter().position(|name| *name == row.size)?;
-    let girth = garment
-        .finished_girth(level, size)
-        .or_else(|| garment.chart_girth(level, size))?;
-    Some(girth.mm() / 4.0)
-}
-
-/// The hem keeps its distance from the hip's width.
-fn then_width(plan: &CuttingPlan, row: &Row) -> Option<f64> {
-    let line = if row.line == Line::Hem {
-        Line::Hip
-    } else {
-        row.line
-    };
-    let level = level_of(line)?;
-    let after = plan
-        .after
-        .levels
-        .iter()
-        .find(|after| after.level == level)?;
-    Some(after.garment.mm() / 4.0)
-}
-
-/// Length that a step adds.
-fn signed(step: &Step) -> f64 {
-    let amount = step.amount.map_or(0.0, Length::mm);
-    match step.action {
-        Action::LetIn | Action::Lengthen => amount,
-        Action::FoldOut | Action::Shorten => -amount,
-        _ => 0.0,
-    }
-}
-
-fn bands(plan: &CuttingPlan, of: &[Action], half: &Half) -> Vec<Band> {
-    let steps = plan.steps.iter().filter(|step| of.contains(&step.action));
-    steps
-        .filter_map(|step| {
-            let amount = step.amount?.mm();
-            let down = match &step.at {
-                Site::Between(upper, lower) => {
-                    f64::midpoint(half.at(*upper)?, half.at(*lower)?) - amount / 2.0
-                }
-                Site::Hem => half.at(Line::Hem)? - amount,
-                _ => return None,
-            };
-            Some(Band {
-                action: step.action.clone(),
-                down,
-                amount,
-            })
-        })
-        .collect()
+/// Room that a column takes with no gaps in it.
+fn high(labels: &[Label]) -> f64 {
+    labels.iter().map(Label::high).sum()
 }
 
 /// Where one half is put: its centre line and which way its side lies.
-struct Paper {
+struct Paper<'h> {
+    half: &'h Half,
     middle: f64,
     way: f64,
     scale: f64,
     units: Units,
 }
 
-impl Paper {
+impl Paper<'_> {
     fn put(&self, [width, down]: [f64; 2]) -> [f64; 2] {
         [
             self.middle + self.way * width * self.scale,
@@ -259,81 +117,121 @@ impl Paper {
         ]
     }
 
-    fn half(&self, half: &Half) -> Markup {
+    fn piece(&self) -> Markup {
+        let half = self.half;
         let side = half.side();
         let foot = half.foot();
         let centre = [[0.0, foot], [0.0, 0.0]];
         let outline = side.iter().chain(&centre).map(|&point| self.put(point));
         html! {
             path class="piece" d=(path(outline, true)) {}
-            @for band in &half.bands { (self.band(band, half)) }
-            @for row in &half.rows { (self.row(row)) }
+            @for band in &half.bands { (self.band(band)) }
+            @for row in &half.rows {
+                @if let Some(width) = row.width {
+                    (line("mark", self.put([0.0, row.down]), self.put([width, row.down])))
+                }
+            }
             (line("axis", self.put([0.0, 0.0]), self.put([0.0, foot])))
         }
     }
 
-    fn row(&self, row: &Row) -> Markup {
-        let width = row.width.unwrap_or(0.0);
-        let end = self.put([width, row.down]);
-        let outer = if self.way < 0.0 {
-            BESIDE
-        } else {
-            WIDTH - BESIDE
-        };
-        let (class, at) = if self.way < 0.0 {
-            ("name e", outer - 4.0)
-        } else {
-            ("name", outer + 4.0)
-        };
-        let small = if self.way < 0.0 { "tick e" } else { "tick" };
-        html! {
-            @if row.width.is_some() { (line("mark", self.put([0.0, row.down]), end)) }
-            (line("lead", end, [outer, end[1]]))
-            (words(class, [at, end[1] + 3.0], &row.line.to_string()))
-            @if row.down > 0.0 {
-                (text(self.units, small, [at, end[1] + 3.0 + LINE], |shown| {
-                    let down = shown.show(Length::from_mm(row.down));
-                    format!("{down} down")
-                }))
-            }
-            @if let (Some(width), true) = (row.width, row.line != Line::Hem) {
-                (text(self.units, small, [at, end[1] + 3.0 + 2.0 * LINE], |shown| {
-                    format!("half {}", shown.show(Length::from_mm(2.0 * width)))
-                }))
-            }
-        }
-    }
-
-    fn band(&self, band: &Band, half: &Half) -> Markup {
+    fn band(&self, band: &Band) -> Markup {
         let ends = [band.down, band.down + band.amount];
         let corners = [
             [0.0, ends[0]],
-            [half.width_at(ends[0]), ends[0]],
-            [half.width_at(ends[1]), ends[1]],
+            [self.half.width_at(ends[0]), ends[0]],
+            [self.half.width_at(ends[1]), ends[1]],
             [0.0, ends[1]],
         ];
         let class = match band.action {
             Action::LetIn | Action::Lengthen => "let-in",
             _ => "fold-out",
         };
-        let at = self.put([
-            half.width_at(band.down) / 2.0,
-            band.down + band.amount / 2.0,
-        ]);
+        html! { path class=(class) d=(path(corners.map(|corner| self.put(corner)), true)) {} }
+    }
+
+    /// Names of lines and bands, from the top down.
+    fn labels(&self) -> Vec<Label> {
+        let rows = self.half.rows.iter().map(|row| self.row(row));
+        let bands = self.half.bands.iter().map(|band| self.change(band));
+        let mut labels: Vec<Label> = rows.chain(bands).collect();
+        labels.sort_by(|a, b| a.end[1].total_cmp(&b.end[1]));
+        labels
+    }
+
+    fn row(&self, row: &Row) -> Label {
+        let length = |mm: f64, way: &'static str| {
+            self.said("tick", move |shown| {
+                format!("{} {way}", shown.show(Length::from_mm(mm)))
+            })
+        };
+        let mut lines = vec![self.said("name", |_| row.line.to_string())];
+        if row.down > 0.0 {
+            lines.push(length(row.down, "down"));
+        }
+        if let (Some(width), true) = (row.width, row.line != Line::Hem) {
+            lines.push(length(QUARTERS * width, "round"));
+        }
+        Label {
+            end: self.put([row.width.unwrap_or(0.0), row.down]),
+            lines,
+        }
+    }
+
+    /// A piece may be too narrow for words: what is done stands beside it, on two lines.
+    fn change(&self, band: &Band) -> Label {
+        let way = match band.action {
+            Action::LetIn => "let in",
+            Action::Lengthen => "longer by",
+            Action::Shorten => "shorter by",
+            _ => "fold out",
+        };
+        let amount = Length::from_mm(band.amount);
+        let middle = band.down + band.amount / 2.0;
+        Label {
+            end: self.put([self.half.width_at(middle), middle]),
+            lines: vec![
+                self.said("value", |_| way.to_owned()),
+                self.said("value", |shown| shown.show_some(amount)),
+            ],
+        }
+    }
+
+    /// A line of words whose place is set by the group around it.
+    fn said(&self, class: &str, say: impl Fn(Shown) -> String) -> Markup {
+        let end = if self.way < 0.0 { " e" } else { "" };
+        text(self.units, &format!("{class}{end}"), [0.0, 0.0], say)
+    }
+
+    /// The labels beside the piece, kept apart, each with a line to what it names.
+    fn column(&self, labels: &[Label], foot: f64) -> Markup {
+        let wanted: Vec<(f64, f64)> = labels
+            .iter()
+            .map(|label| (label.end[1], label.high()))
+            .collect();
+        let last = labels.last().map_or(0.0, Label::high);
+        let places = stacked(&wanted, (TOP, foot - last + LINE));
+        let outer = if self.way < 0.0 {
+            BESIDE
+        } else {
+            WIDTH - BESIDE
+        };
         html! {
-            path class=(class) d=(path(corners.map(|corner| self.put(corner)), true)) {}
-            (text(self.units, "value m halo", [at[0], at[1] + 4.0], |shown| {
-                let way = match band.action {
-                    Action::LetIn => "let in",
-                    Action::Lengthen => "longer by",
-                    Action::Shorten => "shorter by",
-                    _ => "fold out",
-                };
-                format!("{way} {}", shown.show_some(Length::from_mm(band.amount)))
-            }))
+            @for (label, at) in labels.iter().zip(places) {
+                path class="lead" d={
+                    "M" (num(label.end[0])) " " (num(label.end[1]))
+                    "H" (num(outer - self.way * 8.0)) "L" (num(outer)) " " (num(at))
+                } {}
+                @for (words, down) in label.lines.iter().zip(DOWN) {
+                    g transform={ "translate(" (num(outer + self.way * 4.0)) " " (num(at + 4.0 + down)) ")" } { (words) }
+                }
+            }
         }
     }
 }
+
+/// Where the lines of a label stand.
+const DOWN: [f64; 3] = [0.0, LINE, 2.0 * LINE];
 
 /// From each line as drawn to the same line after, across the gap.
 fn joins(drawn: &Half, then: &Half, scale: f64) -> Markup {
@@ -348,7 +246,7 @@ fn joins(drawn: &Half, then: &Half, scale: f64) -> Markup {
     }
 }
 
-fn about(drawn: &Half, then: &Half, shown: Shown) -> String {
+fn about(drawn: &Half, then: &Half, unjudged: bool, shown: Shown) -> String {
     let rows: Vec<String> = drawn
         .rows
         .iter()
@@ -365,16 +263,20 @@ fn about(drawn: &Half, then: &Half, shown: Shown) -> String {
             if let (Some(b), Some(a), true) = (before.width, after.width, before.line != Line::Hem)
             {
                 text += &format!(
-                    ", half width {} as drawn, {} after",
-                    show(2.0 * b),
-                    show(2.0 * a)
+                    ", {} round as drawn, {} after",
+                    show(QUARTERS * b),
+                    show(QUARTERS * a)
                 );
             }
             text
         })
         .collect();
-    format!(
+    let mut text = format!(
         "Half of the garment, as drawn on the left and after the plan on the right. {}.",
         rows.join("; ")
-    )
+    );
+    if unjudged {
+        text += &format!(" Mind: {UNJUDGED}.");
+    }
+    text
 }

@@ -8,7 +8,6 @@ use super::desk::{Desk, Reading, line_of};
 use super::level::{Level, Line};
 use super::phrase::{Phrase, phrase};
 use super::plan::{Action, Confidence, ROUND_OFF_MM, Share, Site, Stage, Step};
-use super::sheet::WaistLine;
 use super::sum::Sum;
 use crate::finding::Weight;
 use crate::length::Length;
@@ -232,14 +231,7 @@ fn ends(sum: Sum, offset: Length, level: Level) -> Sum {
 
 /// How far a line may sit off; `None` for a waist the garment does not shape.
 pub(super) fn tolerance(desk: &Desk<'_>, level: Level) -> Option<Length> {
-    let limits = desk.limits;
-    match (level, desk.garment.waist_line) {
-        (Level::Bust, _) => Some(limits.bust_line),
-        (Level::Waist, WaistLine::Seam) => Some(limits.waist_seam),
-        (Level::Waist, WaistLine::Shaped) => Some(limits.waist_shaped),
-        (Level::Waist, WaistLine::None) => None,
-        (Level::Hip, _) => Some(limits.hip_line),
-    }
+    desk.limits.off_line(level, desk.garment.waist_line)
 }
 
 /// Proposes the change a line needs, if it needs one, and moves on to the line as it then stands.

@@ -1,5 +1,7 @@
 //! When a difference is worth a step, and when a step is too much for one place.
 
+use super::level::Level;
+use super::sheet::WaistLine;
 use crate::error::{Error, Result};
 use crate::length::Length;
 use serde::{Deserialize, Serialize};
@@ -92,6 +94,17 @@ impl Default for Tolerances {
 }
 
 impl Tolerances {
+    /// How far a level's line may sit off; `None` for a waist the garment does not shape.
+    pub(super) const fn off_line(&self, level: Level, waist: WaistLine) -> Option<Length> {
+        match (level, waist) {
+            (Level::Bust, _) => Some(self.bust_line),
+            (Level::Waist, WaistLine::Seam) => Some(self.waist_seam),
+            (Level::Waist, WaistLine::Shaped) => Some(self.waist_shaped),
+            (Level::Waist, WaistLine::None) => None,
+            (Level::Hip, _) => Some(self.hip_line),
+        }
+    }
+
     /// Refuses limits that are no numbers or below nought.
     pub(super) fn check(&self) -> Result<()> {
         let all = [

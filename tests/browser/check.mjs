@@ -1,4 +1,5 @@
-// Opens a page as a reader does, on a phone and at a desk, and has its model validated.
+// Opens a page as a reader does, on a phone, at a desk and on paper, holds what it says of a moved
+// level against the program, and has its model validated.
 import assert from "node:assert/strict";
 import { readFileSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
@@ -6,8 +7,10 @@ import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import puppeteer from "puppeteer-core";
 import validator from "gltf-validator";
+import { checkMoves } from "./moves.mjs";
+import { checkPaper } from "./paper.mjs";
 
-const made = process.argv[2];
+const [made, program, data] = process.argv.slice(2);
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 
 // The Khronos validator: no error.
@@ -100,8 +103,11 @@ try {
 
   const { page, faults } = await open("holed.html", { width: 1000, height: 800 });
   assert.match(await said(page), /not measured here/);
+  assert.doesNotMatch(await said(page), /Width at|Length between|--pin/);
   assert.equal(await page.$eval(".probe-dot", (dot) => dot.getAttribute("visibility")), "hidden");
   assert.deepEqual(faults, []);
+  await checkMoves(open, said, program, data, made);
+  await checkPaper(open, made);
   process.stdout.write("page and model: well\n");
 } finally {
   await browser.close();

@@ -10,5 +10,6 @@ mod measures;
 mod pins;
 mod readme;
 mod refusals;
+mod report;
 mod run;
 mod shapes;

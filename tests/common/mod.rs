@@ -11,6 +11,8 @@ use girthwise::mesh::TriMesh;
 mod samples;
 
 pub(crate) mod body;
+#[cfg(feature = "pictures")]
+pub(crate) mod drawn;
 pub(crate) mod every;
 pub(crate) mod files;
 pub(crate) mod solid;

@@ -4,6 +4,9 @@
 
 mod balance;
 mod doubt;
+#[cfg(feature = "pictures")]
+#[path = "../common/drawn.rs"]
+mod drawn;
 mod halves;
 mod laws;
 mod parts;

@@ -5,9 +5,13 @@
 //! NATICK/TR-15/007) rounded to 5 mm, and what the survey does not measure is made up to go with it.
 //! The garments are invented as well. The sheets are read a second time here, as bare TOML.
 
+#[cfg(feature = "pictures")]
+use crate::drawn::Drawn;
 use crate::laws::undone;
 use crate::trial::{body, plan};
 use girthwise::Side;
+#[cfg(feature = "pictures")]
+use girthwise::figure::{Units, plan_lines};
 use girthwise::fit::{
     Action, Confidence, CuttingPlan, Garment, Level, LevelFit, Share, Site, Stage, read_garment,
 };
@@ -285,6 +289,45 @@ fn the_finished_garment_is_body_and_ease() {
     });
     // Both ways of the check were taken.
     assert!(changed > 60 && kept > 20, "{changed} {kept}");
+}
+
+/// In every drawing of a plan the words stay within it, clear of each other and of the pieces, in either
+/// unit; a trouser sheet has no line to draw but waist and hip, so that some plans have none.
+#[cfg(feature = "pictures")]
+#[test]
+fn the_words_of_a_drawn_plan_are_clear() {
+    /// Colour of a piece in the drawings' style.
+    const PIECE: &str = "f1f4f0";
+    let mut count = 0;
+    let mut look = |name: &str, garment: &Garment, plan: &CuttingPlan| {
+        for shown in [Shown::Centimetres, Shown::InchEighths] {
+            let Some(figure) = plan_lines(garment, plan, Units::One(shown)) else {
+                continue;
+            };
+            count += 1;
+            let at = format!("{name}, {}, {shown:?}", garment.name);
+            let drawn = Drawn::of(&figure);
+            drawn.check(&at);
+            let pieces: Vec<_> = drawn
+                .surfaces
+                .iter()
+                .filter(|ink| ink.what == PIECE)
+                .collect();
+            assert_eq!(pieces.len(), 2, "{at}");
+            for word in &drawn.words {
+                assert!(
+                    !pieces.iter().any(|piece| word.overlaps(piece)),
+                    "{at}: {word:?}"
+                );
+            }
+        }
+    };
+    each(|name, _, _, _, garment, plan| look(name, garment, plan));
+    let demo = read_garment("demo", include_str!("../../data/demo/garment.toml")).unwrap();
+    for (name, player) in players() {
+        look(name, &demo, &plan(&profile(&player), &demo));
+    }
+    assert!(count > 100, "{count}");
 }
 
 /// Every number is one, every step has its sum and its words, nothing is done and undone at one place,

@@ -55,8 +55,9 @@ pub(crate) fn run(args: &ReportArgs) -> Result<String, Error> {
         .map(read_garment_sheet)
         .transpose()?;
     let (scan, profile) = profiled(&args.body, &tape, &args.prefer.options()?)?;
+    let fit = LevelFit::default();
     let plan = match &garment {
-        Some(garment) => Some((garment, LevelFit::default().plan(&profile, garment)?)),
+        Some(garment) => Some((garment, fit.plan(&profile, garment)?)),
         None => None,
     };
     let plan = plan.as_ref().map(|(garment, plan)| (*garment, plan));
@@ -65,6 +66,7 @@ pub(crate) fn run(args: &ReportArgs) -> Result<String, Error> {
         scan: &scan,
         profile: &profile,
         plan,
+        fit: &fit,
         shown: args.show.into(),
     };
     write_file(&args.out, page.html())?;
