@@ -270,6 +270,7 @@ impl Landmarks {
                 ..Self::default()
             },
             ends: survey.ends,
+            lean: survey.upright_sd_deg.to_radians().tan(),
         };
         all.take([trunk::vertex(survey)]);
         let crotch = all.add(trunk::crotch(survey));
@@ -316,21 +317,10 @@ impl Landmarks {
         all.take(knee::points(survey));
         let mut all = all.marks;
         all.drop_unscanned(survey.ends);
-        all.lean(survey);
         let order = |key: LandmarkKey, side: Option<Side>| (key, side);
         all.found.sort_by_key(|l| order(l.key, l.side));
         all.missing.sort_by_key(|m| order(m.key, m.side));
         all
-    }
-
-    /// Counts in what is unsure of the upright: a body turned about the middle of its feet lifts what lies
-    /// beside or before them by its distance times the angle.
-    fn lean(&mut self, survey: &Survey<'_>) {
-        let angle = survey.upright_sd_deg.to_radians();
-        for mark in self.found.iter_mut().filter(|mark| !mark.is_pinned()) {
-            let [x, y, _] = mark.point_mm;
-            mark.sd_mm = mark.sd_mm.hypot(x.hypot(y) * angle.tan());
-        }
     }
 
     /// The landmark asked for.
@@ -384,6 +374,9 @@ struct Looking {
     /// Those put by hand from the start, others as they are found.
     marks: Landmarks,
     ends: Ends,
+    /// By how much what lies beside the body's axis may be lifted, as a share of its distance: a body
+    /// turned about the middle of its feet by what is unsure of the upright.
+    lean: f64,
 }
 
 impl Looking {
@@ -406,7 +399,12 @@ impl Looking {
             return Some(pinned);
         }
         match outcome {
-            Ok(landmark) => {
+            Ok(mut landmark) => {
+                // What is worked out from others has it from them.
+                if key.made_of().is_empty() {
+                    let [x, y, _] = landmark.point_mm;
+                    landmark.sd_mm = landmark.sd_mm.hypot(self.lean * x.hypot(y));
+                }
                 self.marks.found.push(landmark.clone());
                 Some(landmark)
             }

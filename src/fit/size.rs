@@ -201,7 +201,11 @@ fn choose_at(desk: &mut Desk<'_>, level: Level) -> Result<(Chosen, SizeChoice), 
         })
         .collect();
     let beyond = beyond(lookup.table, lookup.want);
-    if let Some(beyond) = &beyond {
+    // Less than cutting is true to at one edge is not worth a word.
+    if let Some(beyond) = beyond
+        .as_ref()
+        .filter(|b| b.by >= desk.limits.least_per_edge)
+    {
         warn_outside(desk, level, beyond);
     }
     let choice = SizeChoice {
