@@ -8,7 +8,7 @@
 //! and other heights 7.5 mm (between observers, Gómez-Cabello 2012).
 
 use super::truth::{Basis, references};
-use girthwise::crosscheck::{Verdict, Why, cross_check};
+use girthwise::crosscheck::{Check, Verdict, Why, cross_check};
 use girthwise::length::text::Shown;
 use girthwise::measure::{Key, MeasureId, MeasureSet, Mode};
 use girthwise::mesh::TriMesh;
@@ -108,7 +108,7 @@ pub(crate) struct Tally {
 }
 
 /// What became of all sheets.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Score {
     pub(crate) kinds: BTreeMap<Kind, Tally>,
     pub(crate) clean_sheets: u32,
@@ -116,6 +116,21 @@ pub(crate) struct Score {
     /// Clean sheets with a reading beyond three expected spreads, and such readings.
     pub(crate) alarmed_sheets: u32,
     pub(crate) alarms: u32,
+    /// Every slip beyond three expected spreads, in the order they were planted.
+    pub(crate) cases: Vec<Case>,
+}
+
+/// A slip beyond three expected spreads and what was said of it.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Case {
+    pub(crate) kind: Kind,
+    /// Which of the bodies, from 0.
+    pub(crate) body: usize,
+    /// What was planted, in words.
+    pub(crate) planted: String,
+    pub(crate) check: Check,
+    /// Place of the kind among the check's reasons, from 0.
+    pub(crate) rank: Option<usize>,
 }
 
 /// Plants `slips` slips, every kind in turn on every body in turn, and writes `clean` sheets without one.
@@ -124,15 +139,17 @@ pub(crate) fn score(subjects: &[Subject], slips: usize, clean: usize) -> Score {
     let mut dice = Dice(SEED);
     for turn in 0..slips {
         let kind = Kind::ALL[turn % Kind::ALL.len()];
-        let subject = &subjects[turn / Kind::ALL.len() % subjects.len()];
-        let Some((sheet, planted)) = (0..TRIES).find_map(|_| slipped(subject, kind, &mut dice))
+        let body = turn / Kind::ALL.len() % subjects.len();
+        let subject = &subjects[body];
+        let Some(Slipped { sheet, at, what }) =
+            (0..TRIES).find_map(|_| slipped(subject, kind, &mut dice))
         else {
             continue;
         };
         let tally = score.kinds.entry(kind).or_default();
         tally.planted += 1;
         let cross = cross_check(&subject.scan, &sheet.read());
-        let worst = planted
+        let worst = at
             .iter()
             .filter_map(|&id| cross.get(id))
             .max_by(|a, b| a.z.abs().total_cmp(&b.z.abs()));
@@ -141,6 +158,13 @@ pub(crate) fn score(subjects: &[Subject], slips: usize, clean: usize) -> Score {
             tally.beyond += 1;
             tally.first += u32::from(rank == Some(0));
             tally.second += u32::from(rank.is_some_and(|rank| rank < 2));
+            score.cases.push(Case {
+                kind,
+                body,
+                planted: what,
+                check: check.clone(),
+                rank,
+            });
         }
     }
     for turn in 0..clean {
@@ -284,8 +308,18 @@ fn ordinary_error(key: Key, mm: f64) -> Option<f64> {
     }
 }
 
-/// A sheet with one slip, and the rows it stands in; `None` if this draw allows none.
-fn slipped(subject: &Subject, kind: Kind, dice: &mut Dice) -> Option<(Sheet, Vec<MeasureId>)> {
+/// A sheet with one slip.
+struct Slipped {
+    sheet: Sheet,
+    /// The rows it stands in.
+    at: Vec<MeasureId>,
+    /// How large it is, in words; empty where the kind says all.
+    what: String,
+}
+
+/// A sheet with one slip; `None` if this draw allows none.
+fn slipped(subject: &Subject, kind: Kind, dice: &mut Dice) -> Option<Slipped> {
+    let mut what = String::new();
     let mut sheet = Sheet::of(subject, dice);
     let girths = sheet.girths();
     let all: Vec<usize> = (0..sheet.rows.len()).collect();
@@ -308,6 +342,19 @@ fn slipped(subject: &Subject, kind: Kind, dice: &mut Dice) -> Option<(Sheet, Vec
                 cut(subject, sheet.rows[girth].id, up, degrees, sideways)?,
             );
             sheet.rows[girth].mm *= is / was;
+            let way = if sideways {
+                "sideways"
+            } else {
+                "front to back"
+            };
+            what = if kind == Kind::OtherLevel {
+                format!("{up:+.0} mm, girth {:+.1} %", 100.0 * (is / was - 1.0))
+            } else {
+                format!(
+                    "{degrees:.0} degrees {way}, girth {:+.1} %",
+                    100.0 * (is / was - 1.0)
+                )
+            };
             vec![girth]
         }
         Kind::OtherWaist => {
@@ -372,8 +419,8 @@ fn slipped(subject: &Subject, kind: Kind, dice: &mut Dice) -> Option<(Sheet, Vec
             girths
         }
     };
-    let ids = at.into_iter().map(|row| sheet.rows[row].id).collect();
-    Some((sheet, ids))
+    let at = at.into_iter().map(|row| sheet.rows[row].id).collect();
+    Some(Slipped { sheet, at, what })
 }
 
 /// Writes a text that can still be read as a length.
