@@ -14,7 +14,7 @@ use super::common::Common;
 use super::compare::{Pair, TapeHeight};
 use super::{AGREE, WRONG};
 use crate::length::{Length, LengthUnit};
-use crate::measure::Key;
+use crate::measure::{Key, Lower};
 use crate::side::Side;
 use crate::tape::repeat::count;
 use schemars::JsonSchema;
@@ -119,9 +119,9 @@ pub enum Why {
     },
     /// The tape lay out of level.
     ///
-    /// The angles that make the tape so much longer if the body is an upright
-    /// cylinder of elliptic section there; absent where more
-    /// than 25 degrees would be needed.
+    /// The least angles that make the tape so much longer, cut on the scan, or for neck and arms
+    /// on a cylinder of elliptic section; absent where more than 25 degrees would be
+    /// needed. Where none explains all, the one that explains most.
     TapeTilted {
         /// Lower in front or behind.
         #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -150,6 +150,9 @@ pub struct Tilt {
     pub degrees: f64,
     /// How much higher its highest point lay than its lowest.
     pub rise_mm: Length,
+    /// Where it lay lowest, if that can be told.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lower: Option<Lower>,
 }
 
 /// What would explain the distance of one of a sheet's pairs, likeliest first.

@@ -13,6 +13,7 @@ mod posture;
 mod rise;
 mod scye;
 mod shoulders;
+mod tilts;
 mod trunk;
 
 use super::girth::{Reading, Taken};
@@ -71,6 +72,7 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
     taker.front_waist();
     taker.over_the_skin();
     taker.posture();
+    taker.tilts();
     if !survey.ends.feet {
         taker.set.curves.clear();
     }

@@ -128,6 +128,10 @@ const SAME_DEGREES: f64 = 0.5;
 
 fn say_tilt(front_back: Option<Tilt>, side_to_side: Option<Tilt>, shown: Shown) -> String {
     let say = |tilt: Tilt, way: &str| {
+        let way = tilt.lower.map_or_else(
+            || way.to_owned(),
+            |lower| format!("lower {}", lower.words()),
+        );
         format!(
             "{:.0} degrees {way} ({} from lowest to highest)",
             tilt.degrees,
@@ -135,7 +139,9 @@ fn say_tilt(front_back: Option<Tilt>, side_to_side: Option<Tilt>, shown: Shown) 
         )
     };
     let tilts = match (front_back, side_to_side) {
-        (Some(one), Some(other)) if (one.degrees - other.degrees).abs() < SAME_DEGREES => {
+        (Some(one), Some(other))
+            if one.lower.is_none() && (one.degrees - other.degrees).abs() < SAME_DEGREES =>
+        {
             say(one, "in any direction")
         }
         (Some(one), Some(other)) => format!(
