@@ -24,8 +24,8 @@ mod truth;
 
 use slips::{Case, Kind, Subject, Tally, score};
 
-const SLIPS: usize = 1000;
-const CLEAN: usize = 1000;
+const SLIPS: usize = 12_000;
+const CLEAN: usize = 4000;
 
 fn main() -> Result<(), Box<dyn Error>> {
     let home = Path::new(env!("CARGO_MANIFEST_DIR")).join("data/bodies");

@@ -75,13 +75,12 @@ impl Kind {
     fn is_named_by(self, why: &Why) -> bool {
         match self {
             Self::OtherLevel => matches!(why, Why::OtherLevel { .. }),
-            Self::OtherWaist => matches!(
-                why,
-                Why::OtherWaist {
-                    fits: Key::NavelGirth,
-                    ..
+            Self::OtherWaist => match why {
+                Why::OtherWaist { fits, also, .. } => {
+                    *fits == Key::NavelGirth || also.contains(&Key::NavelGirth)
                 }
-            ),
+                _ => false,
+            },
             Self::AlongSkin => matches!(why, Why::AlongSkin { .. }),
             Self::PulledTight => matches!(why, Why::PulledTight { .. }),
             Self::TapeTilted => matches!(why, Why::TapeTilted { .. }),

@@ -1,6 +1,7 @@
 //! Reasons in words.
 
 use super::{Reason, Tilt, Why};
+use crate::length::Length;
 use crate::length::text::Shown;
 use crate::measure::Key;
 
@@ -34,10 +35,19 @@ impl Reason {
                 "Without the shift that all girths share the tape would say {}.",
                 self.shown_tape(shown)
             ),
-            Why::OtherWaist { fits, reads_mm } => format!(
-                "The scan reads {} for the {}: the tape may have lain there.",
+            Why::OtherWaist {
+                fits,
+                also,
+                reads_mm,
+                at_mm,
+                within_mm,
+            } => say_waist(
+                *fits,
+                also,
+                *at_mm,
+                *within_mm,
                 shown.show(*reads_mm),
-                fits.definition().name,
+                shown,
             ),
             Why::AlongSkin { skin_mm } => format!(
                 "Along the skin the scan reads {}: the tape may have followed the skin into hollows; pulled taut over them it would say {}.",
@@ -107,8 +117,8 @@ impl Reason {
             Why::WholeStep { .. } => "the tape may have been read at the wrong whole mark".into(),
             Why::OtherSide { .. } => "left and right may be exchanged".into(),
             Why::Common => "all girths share this shift".into(),
-            Why::OtherWaist { fits, .. } => {
-                format!("the tape may have lain at the {}", place_of(*fits))
+            Why::OtherWaist { fits, also, .. } => {
+                format!("the tape may have lain at the {}", places(*fits, also))
             }
             Why::AlongSkin { .. } => "the tape may have followed the skin into hollows".into(),
             Why::PulledTight { .. } => "the tape may have been pulled tight".into(),
@@ -153,7 +163,7 @@ fn say_tilt(front_back: Option<Tilt>, side_to_side: Option<Tilt>, shown: Shown) 
         (None, Some(other)) => say(other, "between the sides"),
         (None, None) => "some degrees".to_owned(),
     };
-    format!("The tape may have lain out of level: a tilt of {tilts} makes it read so much more.")
+    format!("The tape may have lain out of level: a tilt of {tilts} makes it read so.")
 }
 
 fn say_alike(alike: usize, of: usize) -> String {
@@ -161,6 +171,39 @@ fn say_alike(alike: usize, of: usize) -> String {
         return String::new();
     }
     format!(" By the same inch {alike} of {of} other measures in inches come nearer the scan.")
+}
+
+fn say_waist(
+    fits: Key,
+    also: &[Key],
+    at: Option<Length>,
+    within: Option<[Length; 2]>,
+    reads: String,
+    shown: Shown,
+) -> String {
+    let at = at.map_or_else(String::new, |at| {
+        format!(", at {} above the floor", shown.show(at))
+    });
+    let looked = within.map_or_else(String::new, |[low, high]| {
+        format!(
+            " The scan does not show that place; it was looked for between {} and {}, where people so tall have it.",
+            shown.show(low),
+            shown.show(high)
+        )
+    });
+    format!(
+        "The scan reads {reads} where the {} may be{at}: the tape may have lain there.{looked}",
+        places(fits, also)
+    )
+}
+
+/// The places in a row: `navel or fullest part of the belly`.
+fn places(fits: Key, also: &[Key]) -> String {
+    let all: Vec<&str> = std::iter::once(&fits)
+        .chain(also)
+        .map(|&key| place_of(key))
+        .collect();
+    all.join(" or ")
 }
 
 /// Where a waist is, in a few words.

@@ -5,7 +5,7 @@
 //! no such cuts (neck, arms) closed form: a plane tilted by θ cuts an upright cylinder of elliptic
 //! section in an ellipse whose half axis along the tilt is divided by cos θ.
 
-use super::{Reason, Tilt, Why, surprise, weighed};
+use super::{Reason, Tilt, Why, beforehand, surprise, weighed};
 use crate::crosscheck::compare::Pair;
 use crate::landmark::linear;
 use crate::length::Length;
@@ -30,19 +30,21 @@ const TRUNK: [(Key, Key, Key); 3] = [
     (Key::HipGirth, Key::HipBreadth, Key::HipDepth),
 ];
 
-/// The tilt that explains a girth too long.
+/// The tilt that explains a girth too long, or at a bulge too short.
 pub(super) fn tilted(pair: &Pair<'_>) -> Option<Reason> {
     let longer = pair.tape_mm() / pair.scan_mm();
-    if !(longer > 1.0 && longer.is_finite()) {
+    if !longer.is_finite() {
         return None;
     }
     let ways = ways(pair)?;
-    let left = |grown: f64| pair.z_of(pair.tape_mm() / grown);
     let tried = (1..=ANGLES).flat_map(|n| {
-        let degrees = MOST_DEGREES * count(n) / count(ANGLES);
-        ways.iter().filter_map(move |way| way.grown_at(degrees))
+        let share = count(n) / count(ANGLES);
+        ways.iter().filter_map(move |way| {
+            let grown = way.grown_at(MOST_DEGREES * share)?;
+            Some((beforehand(share), pair.z_of(pair.tape_mm() / grown)))
+        })
     });
-    let rank = COST_TILT + surprise(tried.map(left));
+    let rank = COST_TILT + surprise(tried);
     let least = |along: bool| {
         ways.iter()
             .filter(|way| way.is_front_back == along)
@@ -52,11 +54,11 @@ pub(super) fn tilted(pair: &Pair<'_>) -> Option<Reason> {
     let (mut front_back, mut side_to_side) = (least(true), least(false));
     let mut grown = longer;
     if front_back.is_none() && side_to_side.is_none() {
-        // None reaches so far: the one that explains most.
+        // None reaches so far: the one that comes nearest.
         let (way, most) = ways
             .iter()
-            .filter_map(|way| Some((way, way.most()?)))
-            .max_by(|a, b| a.1.0.total_cmp(&b.1.0))?;
+            .filter_map(|way| Some((way, way.nearest(longer)?)))
+            .min_by(|a, b| (a.1.0 - longer).abs().total_cmp(&(b.1.0 - longer).abs()))?;
         grown = most.0;
         let told = Some(most.1);
         (front_back, side_to_side) = if way.is_front_back {
@@ -112,21 +114,27 @@ impl Way {
         })
     }
 
-    /// The least angle at which the tape gets `longer`.
+    /// The least angle at which the tape gets so many times longer.
     fn reaching(&self, longer: f64) -> Option<Tilt> {
-        let after = self.grown.iter().position(|&grown| grown >= longer)?;
-        let before = after.checked_sub(1)?;
-        let (low, high) = (self.grown[before], self.grown[after]);
-        let share = (longer - low) / (high - low);
-        let (from, to) = (self.degrees[before], self.degrees[after]);
+        let crosses =
+            |pair: &[f64]| pair[0].min(pair[1]) <= longer && longer <= pair[0].max(pair[1]);
+        let before = self.grown.windows(2).position(crosses)?;
+        let (from, to) = (self.grown[before], self.grown[before + 1]);
+        let share = if from == to {
+            1.0
+        } else {
+            (longer - from) / (to - from)
+        };
+        let (from, to) = (self.degrees[before], self.degrees[before + 1]);
         self.tilt_at(from + share * (to - from))
     }
 
-    /// The angle at which it gets longest, and how much.
-    fn most(&self) -> Option<(f64, Tilt)> {
+    /// The angle at which it comes nearest to that, and how much longer it gets there.
+    fn nearest(&self, longer: f64) -> Option<(f64, Tilt)> {
         let all = self.degrees.iter().zip(&self.grown);
-        let (&degrees, &grown) = all.max_by(|a, b| a.1.total_cmp(b.1))?;
-        (grown > 1.0).then_some((grown, self.tilt_at(degrees)?))
+        let off = |grown: f64| (grown - longer).abs();
+        let (&degrees, &grown) = all.min_by(|a, b| off(*a.1).total_cmp(&off(*b.1)))?;
+        (degrees > 0.0).then_some((grown, self.tilt_at(degrees)?))
     }
 }
 
@@ -260,7 +268,7 @@ mod tests {
         assert!((tilt.degrees - 15.0).abs() < 1e-9 && (tilt.rise_mm.mm() - 60.0).abs() < 1e-9);
         assert_eq!(tilt.lower, Some(Lower::Back));
         assert!(way.reaching(1.09).is_none());
-        let (grown, most) = way.most().unwrap();
+        let (grown, most) = way.nearest(1.09).unwrap();
         assert!((grown - 1.08).abs() < 1e-12 && (most.degrees - 20.0).abs() < 1e-12);
     }
 }
