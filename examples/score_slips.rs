@@ -51,7 +51,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     }
     let found = score(&subjects, SLIPS, CLEAN);
     println!("{SLIPS} slips on {} bodies\n", subjects.len());
-    println!("kind             planted  beyond 3 spreads  named first  first or second");
+    println!("kind             planted  beyond 3 spreads  named first  first or second  or third");
     for kind in Kind::ALL {
         let tally = found.kinds.get(&kind).copied().unwrap_or_default();
         println!("{}", row(kind, tally));
@@ -107,25 +107,31 @@ fn told(case: &Case, path: &Path) -> String {
 
 fn row(kind: Kind, tally: Tally) -> String {
     format!(
-        "{:<16} {:>7}  {:>16}  {:>9.0} %  {:>13.0} %  {}",
+        "{:<16} {:>7}  {:>16}  {:>9.1} %  {:>13.1} %  {:>6.1} %  {}",
         format!("{kind:?}"),
         tally.planted,
         tally.beyond,
         percent(tally.first, tally.beyond),
         percent(tally.second, tally.beyond),
-        remark(kind)
+        percent(tally.third, tally.beyond),
+        remark(kind, tally)
     )
 }
 
 /// Why a kind is seldom seen or told from another.
-fn remark(kind: Kind) -> &'static str {
+fn remark(kind: Kind, tally: Tally) -> String {
     match kind {
-        Kind::PulledTight => "at most 3 %: less than three spreads of a hand's ordinary error",
-        Kind::AlongSkin => "hollows of most girths are shallower than the spread",
-        Kind::TapeTilted => "reads like another level or a shared inch",
-        Kind::OtherSide => "sides differ by less than the spread on most bodies",
-        Kind::StartedAtOne => "a whole inch too much is told as this",
-        _ => "",
+        Kind::OtherLevel => format!(
+            "of these {:.1} % by the name of a waist at that height",
+            percent(tally.by_place, tally.beyond)
+        ),
+        Kind::PulledTight => {
+            "at most 3 %: less than three spreads of a hand's ordinary error".to_owned()
+        }
+        Kind::AlongSkin => "hollows of most girths are shallower than the spread".to_owned(),
+        Kind::TapeTilted => "reads like another level or a whole inch".to_owned(),
+        Kind::StartedAtOne => "a whole inch too much is told as this".to_owned(),
+        _ => String::new(),
     }
 }
 

@@ -115,6 +115,9 @@ pub enum Why {
         /// The heights between which that place was looked for, where the scan does not show it.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         within_mm: Option<[Length; 2]>,
+        /// Another height, nearest to the level, at which the scan reads the tape's value as well.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        or_at_mm: Option<Length>,
     },
     /// The tape followed the skin into hollows that a taut tape bridges.
     AlongSkin {
@@ -232,12 +235,11 @@ fn surprise(cases: impl Iterator<Item = (f64, f64)>) -> f64 {
     least - (fit / all).ln()
 }
 
-/// How much likelier a slip is beforehand the smaller it is, as a share of the most that is looked for:
-/// half of a normal law, the most being its two standard deviations (assumption).
-const K: f64 = 0.5;
-
+/// How likely a slip of a size is beforehand, as a share of the most that is looked for: a normal law with
+/// the most as its standard deviation, so that a small one is likelier, by 1.6 at most (assumption: what
+/// a hand does each time is in the expected spread, and how far a slip goes nobody has studied).
 fn beforehand(share: f64) -> f64 {
-    (-K * share * share).exp()
+    (-share * share / 2.0).exp()
 }
 
 /// What the other rows of a sheet gain by a change: the logarithm of their likelihood ratio, a row that

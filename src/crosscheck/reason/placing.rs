@@ -20,18 +20,9 @@ const COST_PULL: f64 = 1.0;
 const COST_SKIN: f64 = 1.5;
 
 /// Every slip of this kind.
-///
-/// A tape at another waist lies at another level: one event, told once, by its name.
 pub(super) fn reasons(pair: &Pair<'_>) -> Vec<Reason> {
-    let mut waist = waist::other_waist(pair).filter(|reason| explains(pair, reason));
-    let told = waist.as_mut().and_then(|reason| match reason.why {
-        Why::OtherWaist { at_mm, .. } => Some((at_mm?, reason)),
-        _ => None,
-    });
-    let level = level::other_level(pair, told);
     [
-        level,
-        waist,
+        other_height(pair),
         along_skin(pair),
         pulled_tight(pair),
         tilt::tilted(pair),
@@ -40,6 +31,21 @@ pub(super) fn reasons(pair: &Pair<'_>) -> Vec<Reason> {
     .into_iter()
     .flatten()
     .collect()
+}
+
+/// The tape at another height: by the name of a waist where one may lie there.
+///
+/// A tape at another waist lies at another level. That is one slip, told once: as a waist with its height
+/// and the other height that reads alike, likely by all of them together.
+fn other_height(pair: &Pair<'_>) -> Option<Reason> {
+    let level = level::other_level(pair);
+    let Some(mut waist) = waist::other_waist(pair).filter(|reason| explains(pair, reason)) else {
+        return level;
+    };
+    if let Some(level) = level {
+        waist.rank -= (waist.rank - level.rank).exp().ln_1p();
+    }
+    Some(waist)
 }
 
 /// The girth along the skin, where a taut girth is asked for.

@@ -1,7 +1,6 @@
 //! Reasons in words.
 
 use super::{Reason, Tilt, Why};
-use crate::length::Length;
 use crate::length::text::Shown;
 use crate::measure::Key;
 
@@ -41,14 +40,27 @@ impl Reason {
                 reads_mm,
                 at_mm,
                 within_mm,
-            } => say_waist(
-                *fits,
-                also,
-                *at_mm,
-                *within_mm,
-                shown.show(*reads_mm),
-                shown,
-            ),
+                or_at_mm,
+            } => {
+                let at = at_mm.map(|at| format!(", at {} above the floor", shown.show(at)));
+                let looked = within_mm.map(|[low, high]| {
+                    format!(
+                        " The scan does not show that place; it was looked for between {} and {}, where people so tall have it.",
+                        shown.show(low),
+                        shown.show(high)
+                    )
+                });
+                let or_at = or_at_mm
+                    .map(|at| format!(" It reads the tape's value at {} as well.", shown.show(at)));
+                format!(
+                    "The scan reads {} where the {} may be{}: the tape may have lain there.{}{}",
+                    shown.show(*reads_mm),
+                    places(*fits, also),
+                    at.unwrap_or_default(),
+                    looked.unwrap_or_default(),
+                    or_at.unwrap_or_default()
+                )
+            }
             Why::AlongSkin { skin_mm } => format!(
                 "Along the skin the scan reads {}: the tape may have followed the skin into hollows; pulled taut over them it would say {}.",
                 shown.show(*skin_mm),
@@ -171,30 +183,6 @@ fn say_alike(alike: usize, of: usize) -> String {
         return String::new();
     }
     format!(" By the same inch {alike} of {of} other measures in inches come nearer the scan.")
-}
-
-fn say_waist(
-    fits: Key,
-    also: &[Key],
-    at: Option<Length>,
-    within: Option<[Length; 2]>,
-    reads: String,
-    shown: Shown,
-) -> String {
-    let at = at.map_or_else(String::new, |at| {
-        format!(", at {} above the floor", shown.show(at))
-    });
-    let looked = within.map_or_else(String::new, |[low, high]| {
-        format!(
-            " The scan does not show that place; it was looked for between {} and {}, where people so tall have it.",
-            shown.show(low),
-            shown.show(high)
-        )
-    });
-    format!(
-        "The scan reads {reads} where the {} may be{at}: the tape may have lain there.{looked}",
-        places(fits, also)
-    )
 }
 
 /// The places in a row: `navel or fullest part of the belly`.

@@ -76,12 +76,17 @@ pub(super) fn other_waist(pair: &Pair<'_>) -> Option<Reason> {
         .iter()
         .map(|place| (best.rank - place.rank).exp())
         .sum();
+    let elsewhere = best.at.and_then(|at| {
+        let found = pair.tape_height(|height| (height - at).abs().mm() > SAME_MM)?;
+        Some(found.at)
+    });
     let why = Why::OtherWaist {
         fits: best.key,
         also: also.iter().map(|place| place.key).collect(),
         reads_mm: best.reads,
         at_mm: best.at,
         within_mm: best.within,
+        or_at_mm: elsewhere,
     };
     Some(weighed(
         why,
