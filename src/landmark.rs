@@ -35,6 +35,7 @@ pub use pin::{Pin, PinPlace, Pins};
 pub(crate) use series::linear;
 pub(crate) use shoulder::{SHOULDER_SINE, SIDE_NECK_SINE};
 pub use survey::Survey;
+pub(crate) use trunk::{MIDWAY_WINDOW, NAVEL_WINDOW};
 
 /// A landmark or level.
 #[derive(

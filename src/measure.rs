@@ -15,10 +15,12 @@ mod girth;
 pub mod path;
 pub mod plausible;
 mod take;
+pub mod tilt;
 
 pub use catalogue::{Definition, ErrorClass, Key, Mode};
 pub use curve::{CurvePart, GirthCurve};
 pub use take::measure_body;
+pub use tilt::{Lower, Tilted};
 
 /// Which measure, and of which side if it is a paired one.
 #[derive(
@@ -248,6 +250,8 @@ pub struct MeasureSet {
     pub outcomes: Vec<Outcome>,
     /// Girth by height of the trunk and the limbs.
     pub curves: Vec<GirthCurve>,
+    /// Its level girths as a tape out of level reads them, measure by measure, each way, angles rising.
+    pub tilts: Vec<Tilted>,
     /// Remarks on the whole.
     pub findings: Vec<Finding>,
 }

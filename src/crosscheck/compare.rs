@@ -39,7 +39,6 @@ pub(crate) struct About<'a> {
 /// Where the scan reads the tape's value.
 pub(crate) struct TapeHeight {
     pub(crate) at: Length,
-    pub(crate) level: Length,
     /// Standard uncertainty of `at`: the spread of the difference over the slope.
     pub(crate) give: Length,
 }
@@ -135,9 +134,9 @@ impl Pair<'_> {
     /// The check of one of a sheet's pairs.
     pub(crate) fn check(&self, sheet: &[Pair<'_>], common: Option<&Common>) -> Check {
         let z = self.z();
-        let height = self.tape_height();
+        let height = self.tape_height(|_| true);
         let reasons = if z.abs() > AGREE {
-            reason::reasons(self, sheet, height.as_ref(), common)
+            reason::reasons(self, sheet, common)
         } else {
             Vec::new()
         };
@@ -166,11 +165,12 @@ impl Pair<'_> {
         })
     }
 
-    /// The height nearest to the level at which the scan's curve reads the tape's value.
+    /// The height nearest to the level at which the scan's curve reads the tape's value, of those that
+    /// count.
     ///
     /// `None` if there is none within reach, or if the curve is so flat there
     /// that the height cannot be told better than the reach.
-    pub(crate) fn tape_height(&self) -> Option<TapeHeight> {
+    pub(crate) fn tape_height(&self, counts: impl Fn(Length) -> bool) -> Option<TapeHeight> {
         let About {
             level,
             reach,
@@ -180,13 +180,12 @@ impl Pair<'_> {
         let at = curve
             .heights_reading(self.value.value)
             .into_iter()
-            .filter(|&height| away(height) <= reach)
+            .filter(|&height| away(height) <= reach && counts(height))
             .min_by(|&a, &b| away(a).total_cmp(&away(b)))?;
         let slope = curve.slope_at(at, Length::from_mm(SLOPE_REACH_MM))?;
         let give = self.sd_mm() / slope.abs();
         (give <= reach).then(|| TapeHeight {
             at,
-            level,
             give: Length::from_mm(give),
         })
     }

@@ -11,12 +11,11 @@
 //! Of each kind the likeliest case is told.
 
 use super::common::Common;
-use super::compare::{Pair, TapeHeight};
+use super::compare::Pair;
 use super::{AGREE, WRONG};
 use crate::length::{Length, LengthUnit};
-use crate::measure::Key;
+use crate::measure::{Key, Lower};
 use crate::side::Side;
-use crate::tape::repeat::count;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -25,6 +24,7 @@ mod placing;
 mod say;
 mod shared;
 mod tilt;
+mod waist;
 mod written;
 
 /// Most reasons kept for one check.
@@ -104,8 +104,20 @@ pub enum Why {
     OtherWaist {
         /// The measure of that place.
         fits: Key,
+        /// Measures of other places that may lie at the same height, likelier ones first.
+        #[serde(default, skip_serializing_if = "Vec::is_empty")]
+        also: Vec<Key>,
         /// What the scan reads there.
         reads_mm: Length,
+        /// Height above the floor at which it does.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        at_mm: Option<Length>,
+        /// The heights between which that place was looked for, where the scan does not show it.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        within_mm: Option<[Length; 2]>,
+        /// Another height, nearest to the level, at which the scan reads the tape's value as well.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        or_at_mm: Option<Length>,
     },
     /// The tape followed the skin into hollows that a taut tape bridges.
     AlongSkin {
@@ -119,9 +131,9 @@ pub enum Why {
     },
     /// The tape lay out of level.
     ///
-    /// The angles that make the tape so much longer if the body is an upright
-    /// cylinder of elliptic section there; absent where more
-    /// than 25 degrees would be needed.
+    /// The least angles that make the tape so much longer, cut on the scan, or for neck and arms
+    /// on a cylinder of elliptic section; absent where more than 25 degrees would be
+    /// needed. Where none explains all, the one that explains most.
     TapeTilted {
         /// Lower in front or behind.
         #[serde(default, skip_serializing_if = "Option::is_none")]
@@ -150,16 +162,14 @@ pub struct Tilt {
     pub degrees: f64,
     /// How much higher its highest point lay than its lowest.
     pub rise_mm: Length,
+    /// Where it lay lowest, if that can be told.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub lower: Option<Lower>,
 }
 
 /// What would explain the distance of one of a sheet's pairs, likeliest first.
-pub(crate) fn reasons(
-    pair: &Pair<'_>,
-    sheet: &[Pair<'_>],
-    height: Option<&TapeHeight>,
-    common: Option<&Common>,
-) -> Vec<Reason> {
-    let mut found = placing::reasons(pair, height);
+pub(crate) fn reasons(pair: &Pair<'_>, sheet: &[Pair<'_>], common: Option<&Common>) -> Vec<Reason> {
+    let mut found = placing::reasons(pair);
     found.extend(common.and_then(|common| shared::shift(pair, sheet, common)));
     found.extend(written::reasons(pair, sheet));
     found.retain(|reason| explains(pair, reason));
@@ -178,13 +188,12 @@ fn is_alike(one: &Why, other: &Why) -> bool {
     std::mem::discriminant(one) == std::mem::discriminant(other)
 }
 
-/// What a reason may leave over. A shift rests on the other girths, so that this one may keep an
-/// ordinary error of its own, and the worst of a sheet often does.
+/// What a reason may leave over. A shift rests on the other girths and an exchange on the other side too,
+/// so that this reading may keep an ordinary error of its own, and the worst of several often does.
 fn explains(pair: &Pair<'_>, reason: &Reason) -> bool {
-    let most = if reason.why == Why::Common {
-        WRONG
-    } else {
-        AGREE
+    let most = match reason.why {
+        Why::Common | Why::OtherSide { .. } => WRONG,
+        _ => AGREE,
     };
     reason.left_over <= most && pair.z().abs() - reason.left_over >= GAIN
 }
@@ -204,17 +213,33 @@ fn weighed(why: Why, tape_mm: impl Into<Option<Length>>, left_over: f64, rank: f
     }
 }
 
-/// Negative logarithm of the likelihood where each of some cases is as likely beforehand and leaves so
-/// many spreads over; infinite without a case.
-fn surprise(left_over: impl Iterator<Item = f64>) -> f64 {
-    let halves: Vec<f64> = left_over.map(|left| left * left / 2.0).collect();
-    let least = halves.iter().copied().fold(f64::INFINITY, f64::min);
+/// Negative logarithm of the likelihood over some cases, each with its weight beforehand and the spreads
+/// it leaves over; infinite without a case.
+fn surprise(cases: impl Iterator<Item = (f64, f64)>) -> f64 {
+    let cases: Vec<(f64, f64)> = cases
+        .map(|(weight, left)| (weight, left * left / 2.0))
+        .collect();
+    let least = cases
+        .iter()
+        .map(|case| case.1)
+        .fold(f64::INFINITY, f64::min);
     if !least.is_finite() {
         return f64::INFINITY;
     }
+    let all: f64 = cases.iter().map(|case| case.0).sum();
     // Taken out before the exponential, which would else be nought for all.
-    let mean = halves.iter().map(|half| (least - half).exp()).sum::<f64>() / count(halves.len());
-    least - mean.ln()
+    let fit: f64 = cases
+        .iter()
+        .map(|(weight, half)| weight * (least - half).exp())
+        .sum();
+    least - (fit / all).ln()
+}
+
+/// How likely a slip of a size is beforehand, as a share of the most that is looked for: a normal law with
+/// the most as its standard deviation, so that a small one is likelier, by 1.6 at most (assumption: what
+/// a hand does each time is in the expected spread, and how far a slip goes nobody has studied).
+fn beforehand(share: f64) -> f64 {
+    (-share * share / 2.0).exp()
 }
 
 /// What the other rows of a sheet gain by a change: the logarithm of their likelihood ratio, a row that
@@ -234,7 +259,7 @@ mod tests {
     /// Cases far beyond what an exponential holds still come out.
     #[test]
     fn a_slip_that_may_be_anything_explains_less() {
-        let of = |cases: &[f64]| surprise(cases.iter().copied());
+        let of = |cases: &[f64]| surprise(cases.iter().map(|&left| (1.0, left)));
         assert!((of(&[2.0]) - 2.0).abs() < 1e-12);
         assert!((of(&[0.0, 90.0]) - 2.0_f64.ln()).abs() < 1e-12);
         assert!((of(&[60.0, 60.0]) - 1800.0).abs() < 1e-9);

@@ -15,12 +15,14 @@ mod seat;
 mod waist;
 
 pub(super) use belly::belly;
+pub(crate) use bones::MIDWAY_WINDOW;
 pub(super) use bones::{bones, waist_midway};
 pub(super) use bust::{bust_point, bust_tip};
 pub(super) use crown::vertex;
 pub(super) use fold::under_bust;
 pub(super) use fork::{armpit, crotch};
 pub(super) use gluteal::gluteal_fold;
+pub(crate) use navel::WINDOW as NAVEL_WINDOW;
 pub(super) use navel::navel;
 pub(super) use seat::hip;
 pub(super) use waist::{high_hip, waist_narrowest};

@@ -14,6 +14,7 @@ mod posture;
 mod rise;
 mod scye;
 mod shoulders;
+mod tilts;
 mod trunk;
 
 use super::girth::{Reading, Taken};
@@ -73,6 +74,7 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
     taker.front_waist();
     taker.over_the_skin();
     taker.posture();
+    taker.tilts();
     if !survey.ends.feet {
         taker.set.curves.clear();
     }

@@ -8,7 +8,7 @@
 //! and other heights 7.5 mm (between observers, Gómez-Cabello 2012).
 
 use super::truth::{Basis, references};
-use girthwise::crosscheck::{Verdict, Why, cross_check};
+use girthwise::crosscheck::{Check, Verdict, Why, cross_check};
 use girthwise::length::text::Shown;
 use girthwise::measure::{Key, MeasureId, MeasureSet, Mode};
 use girthwise::mesh::TriMesh;
@@ -72,16 +72,24 @@ impl Kind {
         Self::SharedFactor,
     ];
 
-    fn is_named_by(self, why: &Why) -> bool {
+    /// True if a reason names this kind; a level, by the place at that height too.
+    fn is_named_by(self, why: &Why, height_mm: Option<f64>) -> bool {
         match self {
-            Self::OtherLevel => matches!(why, Why::OtherLevel { .. }),
-            Self::OtherWaist => matches!(
-                why,
+            Self::OtherLevel => match why {
+                Why::OtherLevel { .. } => true,
                 Why::OtherWaist {
-                    fits: Key::NavelGirth,
-                    ..
+                    at_mm, or_at_mm, ..
+                } => [at_mm, or_at_mm].into_iter().flatten().any(|told| {
+                    height_mm.is_some_and(|height| (told.mm() - height).abs() <= AT_HEIGHT_MM)
+                }),
+                _ => false,
+            },
+            Self::OtherWaist => match why {
+                Why::OtherWaist { fits, also, .. } => {
+                    *fits == Key::NavelGirth || also.contains(&Key::NavelGirth)
                 }
-            ),
+                _ => false,
+            },
             Self::AlongSkin => matches!(why, Why::AlongSkin { .. }),
             Self::PulledTight => matches!(why, Why::PulledTight { .. }),
             Self::TapeTilted => matches!(why, Why::TapeTilted { .. }),
@@ -95,6 +103,9 @@ impl Kind {
     }
 }
 
+/// A height told is the one planted within this: a hand's breadth holds four of it.
+const AT_HEIGHT_MM: f64 = 25.0;
+
 /// What became of the slips of a kind.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub(crate) struct Tally {
@@ -105,10 +116,14 @@ pub(crate) struct Tally {
     pub(crate) first: u32,
     /// Of those, named first or second.
     pub(crate) second: u32,
+    /// Of those named first or second, levels named by a waist at that height.
+    pub(crate) by_place: u32,
+    /// Named first, second or third.
+    pub(crate) third: u32,
 }
 
 /// What became of all sheets.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub(crate) struct Score {
     pub(crate) kinds: BTreeMap<Kind, Tally>,
     pub(crate) clean_sheets: u32,
@@ -116,6 +131,21 @@ pub(crate) struct Score {
     /// Clean sheets with a reading beyond three expected spreads, and such readings.
     pub(crate) alarmed_sheets: u32,
     pub(crate) alarms: u32,
+    /// Every slip beyond three expected spreads, in the order they were planted.
+    pub(crate) cases: Vec<Case>,
+}
+
+/// A slip beyond three expected spreads and what was said of it.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Case {
+    pub(crate) kind: Kind,
+    /// Which of the bodies, from 0.
+    pub(crate) body: usize,
+    /// What was planted, in words.
+    pub(crate) planted: String,
+    pub(crate) check: Check,
+    /// Place of the kind among the check's reasons, from 0.
+    pub(crate) rank: Option<usize>,
 }
 
 /// Plants `slips` slips, every kind in turn on every body in turn, and writes `clean` sheets without one.
@@ -124,23 +154,38 @@ pub(crate) fn score(subjects: &[Subject], slips: usize, clean: usize) -> Score {
     let mut dice = Dice(SEED);
     for turn in 0..slips {
         let kind = Kind::ALL[turn % Kind::ALL.len()];
-        let subject = &subjects[turn / Kind::ALL.len() % subjects.len()];
-        let Some((sheet, planted)) = (0..TRIES).find_map(|_| slipped(subject, kind, &mut dice))
-        else {
+        let body = turn / Kind::ALL.len() % subjects.len();
+        let subject = &subjects[body];
+        let Some(slip) = (0..TRIES).find_map(|_| slipped(subject, kind, &mut dice)) else {
             continue;
         };
         let tally = score.kinds.entry(kind).or_default();
         tally.planted += 1;
-        let cross = cross_check(&subject.scan, &sheet.read());
-        let worst = planted
+        let cross = cross_check(&subject.scan, &slip.sheet.read());
+        let worst = slip
+            .at
             .iter()
             .filter_map(|&id| cross.get(id))
             .max_by(|a, b| a.z.abs().total_cmp(&b.z.abs()));
         if let Some(check) = worst.filter(|check| check.verdict == Verdict::MeasureAgain) {
-            let rank = check.reasons.iter().position(|r| kind.is_named_by(&r.why));
+            let names = |why: &Why| kind.is_named_by(why, slip.height_mm);
+            let rank = check.reasons.iter().position(|r| names(&r.why));
+            let by_place = rank.is_some_and(|rank| {
+                let why = &check.reasons[rank].why;
+                kind == Kind::OtherLevel && matches!(why, Why::OtherWaist { .. })
+            });
             tally.beyond += 1;
             tally.first += u32::from(rank == Some(0));
             tally.second += u32::from(rank.is_some_and(|rank| rank < 2));
+            tally.by_place += u32::from(by_place && rank.is_some_and(|rank| rank < 2));
+            tally.third += u32::from(rank.is_some_and(|rank| rank < 3));
+            score.cases.push(Case {
+                kind,
+                body,
+                planted: slip.what,
+                check: check.clone(),
+                rank,
+            });
         }
     }
     for turn in 0..clean {
@@ -284,8 +329,21 @@ fn ordinary_error(key: Key, mm: f64) -> Option<f64> {
     }
 }
 
-/// A sheet with one slip, and the rows it stands in; `None` if this draw allows none.
-fn slipped(subject: &Subject, kind: Kind, dice: &mut Dice) -> Option<(Sheet, Vec<MeasureId>)> {
+/// A sheet with one slip.
+struct Slipped {
+    sheet: Sheet,
+    /// The rows it stands in.
+    at: Vec<MeasureId>,
+    /// How large it is, in words; empty where the kind says all.
+    what: String,
+    /// Height at which the tape lay, if the slip is another level.
+    height_mm: Option<f64>,
+}
+
+/// A sheet with one slip; `None` if this draw allows none.
+fn slipped(subject: &Subject, kind: Kind, dice: &mut Dice) -> Option<Slipped> {
+    let mut what = String::new();
+    let mut height_mm = None;
     let mut sheet = Sheet::of(subject, dice);
     let girths = sheet.girths();
     let all: Vec<usize> = (0..sheet.rows.len()).collect();
@@ -308,6 +366,22 @@ fn slipped(subject: &Subject, kind: Kind, dice: &mut Dice) -> Option<(Sheet, Vec
                 cut(subject, sheet.rows[girth].id, up, degrees, sideways)?,
             );
             sheet.rows[girth].mm *= is / was;
+            let way = if sideways {
+                "sideways"
+            } else {
+                "front to back"
+            };
+            what = if kind == Kind::OtherLevel {
+                let level = level_of(sheet.rows[girth].id)?;
+                let was = subject.truth["girths"][level.as_str()]["height"].as_f64()?;
+                height_mm = Some(was + up);
+                format!("{up:+.0} mm, girth {:+.1} %", 100.0 * (is / was - 1.0))
+            } else {
+                format!(
+                    "{degrees:.0} degrees {way}, girth {:+.1} %",
+                    100.0 * (is / was - 1.0)
+                )
+            };
             vec![girth]
         }
         Kind::OtherWaist => {
@@ -372,8 +446,13 @@ fn slipped(subject: &Subject, kind: Kind, dice: &mut Dice) -> Option<(Sheet, Vec
             girths
         }
     };
-    let ids = at.into_iter().map(|row| sheet.rows[row].id).collect();
-    Some((sheet, ids))
+    let at = at.into_iter().map(|row| sheet.rows[row].id).collect();
+    Some(Slipped {
+        sheet,
+        at,
+        what,
+        height_mm,
+    })
 }
 
 /// Writes a text that can still be read as a length.

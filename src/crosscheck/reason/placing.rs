@@ -1,10 +1,10 @@
 //! Slips of the hand: the tape at another level, another waist, along the skin, too tight, the other side.
 
-use super::{Reason, Why, gained, level, reason, surprise, tilt, weighed};
-use crate::crosscheck::Verdict;
-use crate::crosscheck::compare::{Pair, TapeHeight, curve_of};
+use super::{Reason, Why, explains, gained, level, reason, surprise, tilt, waist, weighed};
+use crate::crosscheck::WRONG;
+use crate::crosscheck::compare::{Pair, curve_of};
 use crate::length::Length;
-use crate::measure::{Key, Measure, MeasureId, Mode};
+use crate::measure::{MeasureId, Mode};
 use crate::tape::repeat::count;
 
 /// How much a tape that is pulled presses a girth in, least and most: assumptions, no study of a hand
@@ -15,25 +15,14 @@ const MOST_PULL: f64 = 0.03;
 /// Pulls tried between the two.
 const PULLS: usize = 20;
 
-const COST_WAIST: f64 = 0.5;
 const COST_SIDE: f64 = 1.0;
 const COST_PULL: f64 = 1.0;
 const COST_SKIN: f64 = 1.5;
 
-/// The places that people call the waist, or lay the tape at when asked for it, and how often: the navel
-/// as often as the others together, since it is the one that is seen (assumption).
-const WAISTS: [(Key, f64); 4] = [
-    (Key::WaistNarrowestGirth, 1.0),
-    (Key::WaistMidwayGirth, 1.0),
-    (Key::NavelGirth, 3.0),
-    (Key::BellyGirth, 1.0),
-];
-
 /// Every slip of this kind.
-pub(super) fn reasons(pair: &Pair<'_>, height: Option<&TapeHeight>) -> Vec<Reason> {
+pub(super) fn reasons(pair: &Pair<'_>) -> Vec<Reason> {
     [
-        level::other_level(pair, height),
-        other_waist(pair),
+        other_height(pair),
         along_skin(pair),
         pulled_tight(pair),
         tilt::tilted(pair),
@@ -44,36 +33,19 @@ pub(super) fn reasons(pair: &Pair<'_>, height: Option<&TapeHeight>) -> Vec<Reaso
     .collect()
 }
 
-/// The likeliest of the other waists.
-fn other_waist(pair: &Pair<'_>) -> Option<Reason> {
-    let own = pair.id().key;
-    if !WAISTS.iter().any(|&(key, _)| key == own) {
-        return None;
-    }
-    let others: Vec<_> = WAISTS
-        .into_iter()
-        .filter(|&(key, _)| key != own)
-        .filter_map(|(key, often)| Some((pair.scan.get(key)?, often)))
-        .collect();
-    let all: f64 = others.iter().map(|(_, often)| often).sum();
-    let at = |&(other, often): &(&Measure, f64)| {
-        // The tape's part of the spread stays; the scan's is that of the other place.
-        let variance = pair.sd_mm().powi(2) - pair.measure.spread.sd.powi(2);
-        let sd = (variance.max(0.0) + other.spread.sd.powi(2))
-            .sqrt()
-            .max(pair.sd_mm());
-        let why = Why::OtherWaist {
-            fits: other.id.key,
-            reads_mm: Length::from_mm(other.value),
-        };
-        let left_over = (pair.tape_mm() - other.value).abs() / sd;
-        let cost = COST_WAIST + (all / often).ln() + (sd / pair.sd_mm()).ln();
-        reason(why, None, left_over, cost)
+/// The tape at another height: by the name of a waist where one may lie there.
+///
+/// A tape at another waist lies at another level. That is one slip, told once: as a waist with its height
+/// and the other height that reads alike, likely by all of them together.
+fn other_height(pair: &Pair<'_>) -> Option<Reason> {
+    let level = level::other_level(pair);
+    let Some(mut waist) = waist::other_waist(pair).filter(|reason| explains(pair, reason)) else {
+        return level;
     };
-    others
-        .iter()
-        .map(at)
-        .min_by(|a, b| a.rank.total_cmp(&b.rank))
+    if let Some(level) = level {
+        waist.rank -= (waist.rank - level.rank).exp().ln_1p();
+    }
+    Some(waist)
 }
 
 /// The girth along the skin, where a taut girth is asked for.
@@ -118,20 +90,25 @@ fn pulled_tight(pair: &Pair<'_>) -> Option<Reason> {
     let left_over = pair.z_of(tape.mm()).abs();
     let pulls = (1..=PULLS).map(|n| {
         let share = MOST_PULL * count(n) / count(PULLS);
-        pair.z_of(pair.tape_mm() / (1.0 - share))
+        (1.0, pair.z_of(pair.tape_mm() / (1.0 - share)))
     });
     let rank = COST_PULL + surprise(pulls);
     Some(weighed(Why::PulledTight { share }, tape, left_over, rank))
 }
 
 /// The tape fits the other side of the scan, and the other side's tape, if there is one, fits this.
+///
+/// Two readings exchanged keep an ordinary error each, so both are judged together: two that are honest
+/// leave more than [`WRONG`] spreads between them, as the root of the sum of squares, once in ninety
+/// (normal law: exp(−3²/2)).
 fn other_side(pair: &Pair<'_>) -> Option<Reason> {
     let reads = pair.id().side?.other();
     let other = MeasureId::new(pair.id().key, reads);
     let scan = pair.scan.get(other)?.value;
     let left_over = ((pair.tape_mm() - scan) / pair.sd_mm()).abs();
     let tape = pair.tape.get(other).map(|value| value.value);
-    let fits_both = tape.is_none_or(|tape| Verdict::of(pair.z_of(tape.mm())) == Verdict::Agrees);
+    let there = tape.map_or(0.0, |tape| pair.z_of(tape.mm()));
+    let fits_both = left_over.hypot(there) <= WRONG;
     // What the other side's reading gains by standing here.
     let gain = gained(tape.into_iter().map(|tape| {
         let there = (tape.mm() - scan) / pair.sd_mm();

@@ -34,11 +34,33 @@ impl Reason {
                 "Without the shift that all girths share the tape would say {}.",
                 self.shown_tape(shown)
             ),
-            Why::OtherWaist { fits, reads_mm } => format!(
-                "The scan reads {} for the {}: the tape may have lain there.",
-                shown.show(*reads_mm),
-                fits.definition().name,
-            ),
+            Why::OtherWaist {
+                fits,
+                also,
+                reads_mm,
+                at_mm,
+                within_mm,
+                or_at_mm,
+            } => {
+                let at = at_mm.map(|at| format!(", at {} above the floor", shown.show(at)));
+                let looked = within_mm.map(|[low, high]| {
+                    format!(
+                        " The scan does not show that place; it was looked for between {} and {}, where people so tall have it.",
+                        shown.show(low),
+                        shown.show(high)
+                    )
+                });
+                let or_at = or_at_mm
+                    .map(|at| format!(" It reads the tape's value at {} as well.", shown.show(at)));
+                format!(
+                    "The scan reads {} where the {} may be{}: the tape may have lain there.{}{}",
+                    shown.show(*reads_mm),
+                    places(*fits, also),
+                    at.unwrap_or_default(),
+                    looked.unwrap_or_default(),
+                    or_at.unwrap_or_default()
+                )
+            }
             Why::AlongSkin { skin_mm } => format!(
                 "Along the skin the scan reads {}: the tape may have followed the skin into hollows; pulled taut over them it would say {}.",
                 shown.show(*skin_mm),
@@ -107,8 +129,8 @@ impl Reason {
             Why::WholeStep { .. } => "the tape may have been read at the wrong whole mark".into(),
             Why::OtherSide { .. } => "left and right may be exchanged".into(),
             Why::Common => "all girths share this shift".into(),
-            Why::OtherWaist { fits, .. } => {
-                format!("the tape may have lain at the {}", place_of(*fits))
+            Why::OtherWaist { fits, also, .. } => {
+                format!("the tape may have lain at the {}", places(*fits, also))
             }
             Why::AlongSkin { .. } => "the tape may have followed the skin into hollows".into(),
             Why::PulledTight { .. } => "the tape may have been pulled tight".into(),
@@ -128,6 +150,10 @@ const SAME_DEGREES: f64 = 0.5;
 
 fn say_tilt(front_back: Option<Tilt>, side_to_side: Option<Tilt>, shown: Shown) -> String {
     let say = |tilt: Tilt, way: &str| {
+        let way = tilt.lower.map_or_else(
+            || way.to_owned(),
+            |lower| format!("lower {}", lower.words()),
+        );
         format!(
             "{:.0} degrees {way} ({} from lowest to highest)",
             tilt.degrees,
@@ -135,7 +161,9 @@ fn say_tilt(front_back: Option<Tilt>, side_to_side: Option<Tilt>, shown: Shown) 
         )
     };
     let tilts = match (front_back, side_to_side) {
-        (Some(one), Some(other)) if (one.degrees - other.degrees).abs() < SAME_DEGREES => {
+        (Some(one), Some(other))
+            if one.lower.is_none() && (one.degrees - other.degrees).abs() < SAME_DEGREES =>
+        {
             say(one, "in any direction")
         }
         (Some(one), Some(other)) => format!(
@@ -147,7 +175,7 @@ fn say_tilt(front_back: Option<Tilt>, side_to_side: Option<Tilt>, shown: Shown) 
         (None, Some(other)) => say(other, "between the sides"),
         (None, None) => "some degrees".to_owned(),
     };
-    format!("The tape may have lain out of level: a tilt of {tilts} makes it read so much more.")
+    format!("The tape may have lain out of level: a tilt of {tilts} makes it read so.")
 }
 
 fn say_alike(alike: usize, of: usize) -> String {
@@ -155,6 +183,15 @@ fn say_alike(alike: usize, of: usize) -> String {
         return String::new();
     }
     format!(" By the same inch {alike} of {of} other measures in inches come nearer the scan.")
+}
+
+/// The places in a row: `navel or fullest part of the belly`.
+fn places(fits: Key, also: &[Key]) -> String {
+    let all: Vec<&str> = std::iter::once(&fits)
+        .chain(also)
+        .map(|&key| place_of(key))
+        .collect();
+    all.join(" or ")
 }
 
 /// Where a waist is, in a few words.

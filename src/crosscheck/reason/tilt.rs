@@ -1,27 +1,23 @@
 //! A tape out of level: how much longer it gets.
 //!
-//! Closed form: a plane tilted by θ cuts an upright cylinder of elliptic
+//! Level girths of trunk and legs are cut on the scan at each tilt ([`Tilted`](crate::measure::Tilted)):
+//! a tilted tape climbs onto the seat or down to the heel, which no formula tells. Where the scan has
+//! no such cuts (neck, arms) closed form: a plane tilted by θ cuts an upright cylinder of elliptic
 //! section in an ellipse whose half axis along the tilt is divided by cos θ.
-//! A body is no cylinder; where it widens downwards as fast as it narrows
-//! upwards the two cancel, and elsewhere the level explains the rest.
 
-use super::{Reason, Tilt, Why, surprise, weighed};
+use super::{Reason, Tilt, Why, beforehand, surprise, weighed};
 use crate::crosscheck::compare::Pair;
+use crate::landmark::linear;
 use crate::length::Length;
-use crate::measure::{ErrorClass, Key, MeasureId, Mode};
+use crate::measure::tilt::MOST_DEGREES;
+use crate::measure::{ErrorClass, Key, Lower, MeasureId, Mode};
 use crate::tape::repeat::count;
 use std::f64::consts::TAU;
 
-/// More out of level than this is seen by whoever holds the tape (assumption).
-const MOST_DEGREES: f64 = 25.0;
-
-/// Angles tried up to that, each way: all are as likely beforehand.
+/// Angles tried up to [`MOST_DEGREES`], each way.
 const ANGLES: usize = 25;
 
 const COST_TILT: f64 = 1.0;
-
-/// Halvings of the angle's interval: 25 degrees to under a millionth.
-const HALVINGS: usize = 25;
 
 /// Breadth and depth of the trunk, where the scan takes both.
 const TRUNK: [(Key, Key, Key); 3] = [
@@ -34,40 +30,144 @@ const TRUNK: [(Key, Key, Key); 3] = [
     (Key::HipGirth, Key::HipBreadth, Key::HipDepth),
 ];
 
-/// The tilt that explains a girth too long.
+/// The tilt that explains a girth too long, or at a bulge too short.
 pub(super) fn tilted(pair: &Pair<'_>) -> Option<Reason> {
     let longer = pair.tape_mm() / pair.scan_mm();
-    if !(longer > 1.0 && longer.is_finite()) {
+    if !longer.is_finite() {
         return None;
     }
-    let Axes { breadth, depth } = axes(pair)?;
-    let front_back = angle(depth, breadth, longer);
-    let side_to_side = angle(breadth, depth, longer);
-    let least = front_back.min(side_to_side);
-    // Beyond reach both ways: the greatest tilt explains what it can.
-    let reached = |degrees: f64| degrees < MOST_DEGREES || least >= MOST_DEGREES;
-    let tilt = |degrees: f64, extent: f64| {
-        reached(degrees).then(|| Tilt {
-            degrees,
-            rise_mm: Length::from_mm(extent * degrees.to_radians().tan()),
+    let ways = ways(pair)?;
+    let tried = (1..=ANGLES).flat_map(|n| {
+        let share = count(n) / count(ANGLES);
+        ways.iter().filter_map(move |way| {
+            let grown = way.grown_at(MOST_DEGREES * share)?;
+            Some((beforehand(share), pair.z_of(pair.tape_mm() / grown)))
         })
+    });
+    let rank = COST_TILT + surprise(tried);
+    let least = |along: bool| {
+        ways.iter()
+            .filter(|way| way.is_front_back == along)
+            .filter_map(|way| way.reaching(longer))
+            .min_by(|a, b| a.degrees.total_cmp(&b.degrees))
     };
-    let grown = growth(depth, breadth, front_back).max(growth(breadth, depth, side_to_side));
+    let (mut front_back, mut side_to_side) = (least(true), least(false));
+    let mut grown = longer;
+    if front_back.is_none() && side_to_side.is_none() {
+        // None reaches so far: the one that comes nearest.
+        let (way, most) = ways
+            .iter()
+            .filter_map(|way| Some((way, way.nearest(longer)?)))
+            .min_by(|a, b| (a.1.0 - longer).abs().total_cmp(&(b.1.0 - longer).abs()))?;
+        grown = most.0;
+        let told = Some(most.1);
+        (front_back, side_to_side) = if way.is_front_back {
+            (told, None)
+        } else {
+            (None, told)
+        };
+    }
     let tape = pair.value.value / grown;
     let left_over = pair.z_of(tape.mm()).abs();
-    let tried = (1..=ANGLES).flat_map(|n| {
-        let degrees = MOST_DEGREES * count(n) / count(ANGLES);
-        [
-            growth(depth, breadth, degrees),
-            growth(breadth, depth, degrees),
-        ]
-    });
-    let rank = COST_TILT + surprise(tried.map(|grown| pair.z_of(pair.tape_mm() / grown)));
     let why = Why::TapeTilted {
-        front_back: tilt(front_back, depth),
-        side_to_side: tilt(side_to_side, breadth),
+        front_back,
+        side_to_side,
     };
     Some(weighed(why, tape, left_over, rank))
+}
+
+/// One way to tilt: how many times longer the tape gets and how far it rises, by angle from level on.
+struct Way {
+    lower: Option<Lower>,
+    is_front_back: bool,
+    degrees: Vec<f64>,
+    grown: Vec<f64>,
+    rise_mm: Vec<f64>,
+}
+
+impl Way {
+    fn level(lower: Option<Lower>, is_front_back: bool) -> Self {
+        Self {
+            lower,
+            is_front_back,
+            degrees: vec![0.0],
+            grown: vec![1.0],
+            rise_mm: vec![0.0],
+        }
+    }
+
+    fn push(&mut self, degrees: f64, grown: f64, rise_mm: f64) {
+        self.degrees.push(degrees);
+        self.grown.push(grown);
+        self.rise_mm.push(rise_mm);
+    }
+
+    fn grown_at(&self, degrees: f64) -> Option<f64> {
+        linear(&self.degrees, &self.grown, degrees)
+    }
+
+    fn tilt_at(&self, degrees: f64) -> Option<Tilt> {
+        Some(Tilt {
+            degrees,
+            rise_mm: Length::from_mm(linear(&self.degrees, &self.rise_mm, degrees)?),
+            lower: self.lower,
+        })
+    }
+
+    /// The least angle at which the tape gets so many times longer.
+    fn reaching(&self, longer: f64) -> Option<Tilt> {
+        let crosses =
+            |pair: &[f64]| pair[0].min(pair[1]) <= longer && longer <= pair[0].max(pair[1]);
+        let before = self.grown.windows(2).position(crosses)?;
+        let (from, to) = (self.grown[before], self.grown[before + 1]);
+        let share = if from == to {
+            1.0
+        } else {
+            (longer - from) / (to - from)
+        };
+        let (from, to) = (self.degrees[before], self.degrees[before + 1]);
+        self.tilt_at(from + share * (to - from))
+    }
+
+    /// The angle at which it comes nearest to that, and how much longer it gets there.
+    fn nearest(&self, longer: f64) -> Option<(f64, Tilt)> {
+        let all = self.degrees.iter().zip(&self.grown);
+        let off = |grown: f64| (grown - longer).abs();
+        let (&degrees, &grown) = all.min_by(|a, b| off(*a.1).total_cmp(&off(*b.1)))?;
+        (degrees > 0.0).then_some((grown, self.tilt_at(degrees)?))
+    }
+}
+
+/// The ways a measure's tape can be tilted: as the scan has them, else as a cylinder has.
+fn ways(pair: &Pair<'_>) -> Option<Vec<Way>> {
+    let of_this = || pair.scan.tilts.iter().filter(|tilt| tilt.id == pair.id());
+    let sliced: Vec<Way> = Lower::ALL
+        .into_iter()
+        .filter_map(|lower| {
+            let mut way = Way::level(Some(lower), lower.is_front_back());
+            for tilt in of_this().filter(|tilt| tilt.lower == lower) {
+                way.push(tilt.degrees, tilt.grown, tilt.rise_mm);
+            }
+            (way.degrees.len() > 1).then_some(way)
+        })
+        .collect();
+    if !sliced.is_empty() {
+        return Some(sliced);
+    }
+    let Axes { breadth, depth } = axes(pair)?;
+    let cylinder = |is_front_back: bool, along: f64, across: f64| {
+        let mut way = Way::level(None, is_front_back);
+        for n in 1..=ANGLES {
+            let degrees = MOST_DEGREES * count(n) / count(ANGLES);
+            let rise = along * degrees.to_radians().tan();
+            way.push(degrees, growth(along, across, degrees), rise);
+        }
+        way
+    };
+    Some(vec![
+        cylinder(true, depth, breadth),
+        cylinder(false, breadth, depth),
+    ])
 }
 
 /// Axes of a section, in mm.
@@ -117,23 +217,6 @@ fn growth(along: f64, across: f64, degrees: f64) -> f64 {
     perimeter(stretched / 2.0, across / 2.0) / perimeter(along / 2.0, across / 2.0)
 }
 
-/// The angle at which the tape gets `longer`, in degrees, up to the greatest that is looked for.
-fn angle(along: f64, across: f64, longer: f64) -> f64 {
-    if growth(along, across, MOST_DEGREES) <= longer {
-        return MOST_DEGREES;
-    }
-    let (mut low, mut high) = (0.0, MOST_DEGREES);
-    for _ in 0..HALVINGS {
-        let middle = (low + high) / 2.0;
-        if growth(along, across, middle) < longer {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    (low + high) / 2.0
-}
-
 /// Perimeter of an ellipse of half axes `a` and `b`, by the arithmetic-geometric
 /// mean M: 2π/M · (a² − Σ 2ⁿ⁻¹cₙ²), cₙ² = aₙ² − bₙ² (DLMF 19.8, complete elliptic integral E).
 fn perimeter(a: f64, b: f64) -> f64 {
@@ -166,16 +249,26 @@ mod tests {
 
     /// Closed form for an ellipse as flat as a board, whose girth is twice its length: 1/cos θ.
     #[test]
-    fn angle_undoes_growth() {
+    fn a_board_grows_by_the_cosine() {
         let flat = growth(1000.0, 1e-6, 20.0);
         assert!(
             (flat - 1.0 / 20.0_f64.to_radians().cos()).abs() < 1e-3,
             "{flat}"
         );
-        for degrees in [1.0, 8.0, 24.0] {
-            let longer = growth(230.0, 320.0, degrees);
-            assert!((angle(230.0, 320.0, longer) - degrees).abs() < 1e-4);
-        }
-        assert!((angle(300.0, 300.0, 1.5) - MOST_DEGREES).abs() < 1e-12);
+    }
+
+    /// By hand: 1.06 lies half way between 1.04 at 10 and 1.08 at 20 degrees; a tape that gets shorter at
+    /// first reaches 1.00 where it crosses it on its way back; 1.09 is out of reach.
+    #[test]
+    fn the_least_angle_is_told() {
+        let mut way = Way::level(Some(Lower::Back), true);
+        way.push(10.0, 1.04, 40.0);
+        way.push(20.0, 1.08, 80.0);
+        let tilt = way.reaching(1.06).unwrap();
+        assert!((tilt.degrees - 15.0).abs() < 1e-9 && (tilt.rise_mm.mm() - 60.0).abs() < 1e-9);
+        assert_eq!(tilt.lower, Some(Lower::Back));
+        assert!(way.reaching(1.09).is_none());
+        let (grown, most) = way.nearest(1.09).unwrap();
+        assert!((grown - 1.08).abs() < 1e-12 && (most.degrees - 20.0).abs() < 1e-12);
     }
 }

@@ -75,14 +75,20 @@ fn unit_why(reading: &Reading, meant: LengthUnit) -> Why {
     }
 }
 
-/// The best fit of each kind of slip of the pen.
+/// The best fit of each kind of slip of the pen: the kinds that this text allows have their share of
+/// the likelihood beforehand, and so has each text of a kind.
 fn digits(pair: &Pair<'_>, index: usize, reading: &Reading) -> Vec<Reason> {
-    Slip::ALL
+    let tried: Vec<Vec<(String, Length)>> = Slip::ALL
         .into_iter()
-        .filter_map(|slip| {
-            let tried = slip.undone(reading);
-            let cost = COST_DIGITS + count(tried.len().max(1)).ln();
-            tried
+        .map(|slip| slip.undone(reading))
+        .filter(|texts| !texts.is_empty())
+        .collect();
+    let kinds = count(tried.len());
+    tried
+        .into_iter()
+        .filter_map(|texts| {
+            let cost = COST_DIGITS + (kinds * count(texts.len())).ln();
+            texts
                 .into_iter()
                 .map(|(meant, length)| {
                     let (tape, left_over) = without_slip(pair, index, length);

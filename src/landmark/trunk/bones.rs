@@ -10,6 +10,11 @@ use crate::side::Side;
 /// 0.6113 ± 0.0129 and 0.6044 ± 0.0128). Windows to look in, nothing more.
 const RIB_WINDOW: (f64, f64) = (0.608, 0.676);
 const HIP_BONE_WINDOW: (f64, f64) = (0.572, 0.644);
+/// Where the middle between them can lie: midway between the windows' ends.
+pub(crate) const MIDWAY_WINDOW: (f64, f64) = (
+    0.5 * (RIB_WINDOW.0 + HIP_BONE_WINDOW.0),
+    0.5 * (RIB_WINDOW.1 + HIP_BONE_WINDOW.1),
+);
 /// ANSUR II has the two 60.5 ± 13.2 mm (women) and 59.0 ± 17.1 mm (men) apart, at least 24 and at
 /// most 102 mm in 98 of 100: shares of the stature.
 const APART: (f64, f64) = (0.013, 0.065);

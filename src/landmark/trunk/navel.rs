@@ -7,7 +7,7 @@ use nalgebra::{Matrix6, Vector6};
 
 /// Where the navel can lie, in shares of the stature: ANSUR II has it at 0.6017 ± 0.0135 (women) and
 /// 0.6014 ± 0.0129 (men); four standard deviations about either.
-const WINDOW: (f64, f64) = (0.547, 0.656);
+pub(crate) const WINDOW: (f64, f64) = (0.547, 0.656);
 /// Half-breadth of the strip about the mid-sagittal plane in which hollows are weighed, and of the
 /// middle of it in which the navel may lie, in mm: a trunk that leans takes it along.
 const STRIP_MM: f64 = 39.0;
