@@ -60,6 +60,7 @@ fn body() -> MeasureSet {
             curve(CurvePart::Leg(Side::Left), &leg, &leg_girth),
         ],
         findings: Vec::new(),
+        ..MeasureSet::default()
     }
 }
 
