@@ -17,11 +17,13 @@ mod compare;
 mod edit;
 pub mod merge;
 pub mod reason;
+pub mod repeats;
 
 pub use again::{Again, Task};
 pub use common::{Common, Explanation, Shared, Shift, Support};
 pub use merge::{MergeOptions, Prefer, merge, merge_with};
 pub use reason::{Reason, Tilt, Why};
+pub use repeats::Repeats;
 
 /// Up to this many expected spreads apart scan and tape agree: 95 of 100 honest pairs do.
 pub const AGREE: f64 = 2.0;
@@ -91,6 +93,9 @@ pub struct Check {
     /// to the level of the measure; absent where the curve is too flat or too far to tell.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tape_height_mm: Option<Length>,
+    /// What the tape's repeats tell of the hand; absent if it was read once.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub repeats: Option<Repeats>,
     /// What would explain the distance, likeliest first; empty if the two agree.
     pub reasons: Vec<Reason>,
 }
