@@ -18,6 +18,7 @@ mod edit;
 pub mod merge;
 mod prefer;
 pub mod reason;
+pub mod repeats;
 pub(crate) mod scale;
 mod twice;
 
@@ -26,6 +27,7 @@ pub use common::{Common, Explanation, Shared, Shift, Support};
 pub use merge::{Entry, Input, merge, merge_with};
 pub use prefer::{MergeOptions, Prefer, Preference};
 pub use reason::{Reason, Tilt, Why};
+pub use repeats::Repeats;
 pub use twice::Twice;
 
 /// Up to this many expected spreads apart scan and tape agree: 95 of 100 honest pairs do.
@@ -96,6 +98,9 @@ pub struct Check {
     /// to the level of the measure; absent where the curve is too flat or too far to tell.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub tape_height_mm: Option<Length>,
+    /// What the tape's repeats tell of the hand; absent if it was read once.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub repeats: Option<Repeats>,
     /// What would explain the distance, likeliest first; empty if the two agree.
     pub reasons: Vec<Reason>,
 }

@@ -203,6 +203,7 @@ mod tests {
             z,
             verdict: Verdict::of(z),
             tape_height_mm: None,
+            repeats: None,
             reasons: why.map(reason).into_iter().collect(),
         }
     }

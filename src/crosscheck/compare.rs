@@ -1,6 +1,6 @@
 //! One pair of scan and tape: distance, expected spread, and the level the tape's value belongs to.
 
-use super::{AGREE, Check, Common, Verdict, reason};
+use super::{AGREE, Check, Common, Repeats, Verdict, reason};
 use crate::length::Length;
 use crate::measure::curve::{CurvePart, GirthCurve};
 use crate::measure::{Cause, Key, Measure, MeasureId, MeasureSet, Spread, Unit};
@@ -149,6 +149,7 @@ impl Pair<'_> {
             z,
             verdict: Verdict::of(z),
             tape_height_mm: height.map(|height| height.at),
+            repeats: Repeats::of_value(self.value),
             reasons,
         }
     }

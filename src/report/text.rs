@@ -1,6 +1,7 @@
 //! Plain text for the terminal.
 
-use crate::crosscheck::Verdict;
+use crate::crosscheck::repeats::{TRAINED_PERCENT, percent_together};
+use crate::crosscheck::{Check, Repeats, Verdict};
 use crate::finding::{Finding, Weight};
 use crate::fit::CuttingPlan;
 use crate::length::Length;
@@ -84,8 +85,50 @@ pub fn crosscheck_text(profile: &Profile, shown: Shown) -> String {
             body.push('\n');
         }
     }
-    heading("Scan against tape", &body)
+    join([
+        heading("Scan against tape", &body),
+        repeats_block(&profile.checks, shown),
+    ])
 }
+
+/// What the repeats of the sheet tell of the hand, measure by measure.
+fn repeats_block(checks: &[Check], shown: Shown) -> String {
+    let repeated: Vec<(&Check, &Repeats)> = checks
+        .iter()
+        .filter_map(|check| Some((check, check.repeats.as_ref()?)))
+        .collect();
+    if repeated.is_empty() {
+        return String::new();
+    }
+    let mut table = table();
+    table.set_header(["measure", "readings", "TEM", "%TEM", "reliability"]);
+    for (check, repeats) in &repeated {
+        table.add_row([
+            check.id.to_string(),
+            repeats.readings.to_string(),
+            shown.show_some(repeats.tem_mm),
+            format!("{:.2}", repeats.percent),
+            repeats
+                .reliability
+                .map_or_else(String::new, |r| format!("{r:.3}")),
+        ]);
+    }
+    align_right(&mut table, &[1, 2, 3, 4]);
+    let girths = repeated
+        .iter()
+        .filter(|(check, _)| check.id.key.definition().is_girth())
+        .map(|(_, repeats)| *repeats);
+    let together = percent_together(girths).map_or_else(String::new, |percent| {
+        format!(
+            " All girths together: {percent:.2} %; a trained hand is allowed {TRAINED_PERCENT:.1} % (accreditation limit, from memory)."
+        )
+    });
+    let said = format!("{REPEATS_SAID}{together}");
+    heading("Repeats", &format!("{}\n{}", trimmed(&table), wrap(&said)))
+}
+
+/// The three figures in words.
+const REPEATS_SAID: &str = "TEM, the technical error of measurement, is what one reading errs by, as a standard deviation: two readings by one hand differ by less than 2.8 TEM in 95 of 100 pairs. %TEM is its share of the mean. Reliability is the share of the differences between people that is not reading error, held against a survey's spread of women or men, the smaller of the two. A few repeats tell these roughly, and not at all what a hand does alike each time.";
 
 /// The cutting plan, its long lines folded.
 #[must_use]
