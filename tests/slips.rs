@@ -52,15 +52,16 @@ fn grow(value: &mut Value, size: f64) {
 }
 
 /// Kind of slip, and the least share of those beyond three expected spreads that is named first or
-/// second, in parts of a hundred. Another waist is left out: the scan of this body withholds the navel.
-const FLOORS: [(Kind, u32); 8] = [
+/// second, in parts of a hundred.
+const FLOORS: [(Kind, u32); 9] = [
     (Kind::OtherLevel, 80),
-    (Kind::TapeTilted, 25),
-    (Kind::OtherSide, 70),
+    (Kind::OtherWaist, 90),
+    (Kind::TapeTilted, 70),
+    (Kind::OtherSide, 80),
     (Kind::OtherUnit, 95),
     (Kind::Digits, 95),
     (Kind::WholeStep, 90),
-    (Kind::StartedAtOne, 75),
+    (Kind::StartedAtOne, 80),
     (Kind::SharedFactor, 90),
 ];
 

@@ -59,7 +59,6 @@ fn body() -> MeasureSet {
             curve(CurvePart::Trunk, &trunk, &taut_mm),
             curve(CurvePart::Leg(Side::Left), &leg, &leg_girth),
         ],
-        findings: Vec::new(),
         ..MeasureSet::default()
     }
 }
@@ -161,6 +160,78 @@ fn a_hip_taken_too_high_is_placed_on_the_curve() {
     let near = checked("hip girth;95,5;\n");
     let first = &near.get(Key::HipGirth).unwrap().reasons[0];
     assert!(matches!(first.why, Why::OtherLevel { .. }), "{first:?}");
+}
+
+/// Closed form: 850 mm stands 100/1.3 = 76.9 mm under and over the narrowest waist. The scan shows no navel;
+/// the lower of the two, 983.1 mm, lies where people of 1680 mm have it (0.547 to 0.656 of the stature,
+/// ANSUR II: 919 to 1102 mm), the upper, 1136.9 mm, above. One slip: no other level beside it.
+#[test]
+fn a_waist_that_the_scan_withholds_is_told_by_its_window() {
+    let cross = checked("waist;85,0;\n");
+    let reasons = &cross.get(Key::WaistNarrowestGirth).unwrap().reasons;
+    let Why::OtherWaist {
+        fits,
+        at_mm: Some(at),
+        within_mm: Some([low, high]),
+        or_at_mm: Some(or_at),
+        ..
+    } = &reasons[0].why
+    else {
+        panic!("{reasons:?}");
+    };
+    assert_eq!(*fits, Key::NavelGirth);
+    assert!((at.mm() - (1060.0 - 100.0 / SLOPE)).abs() < 1e-6, "{at:?}");
+    assert!((or_at.mm() - (1060.0 + 100.0 / SLOPE)).abs() < 1e-6);
+    assert!((low.mm() - 0.547 * 1680.0).abs() < 1e-6 && (high.mm() - 0.656 * 1680.0).abs() < 1e-6);
+    let is_level = |why: &Why| matches!(why, Why::OtherLevel { .. });
+    assert!(!reasons.iter().any(|reason| is_level(&reason.why)));
+    let said = reasons[0].say(Shown::Centimetres);
+    assert!(
+        said.contains("navel") && said.contains("98.3 cm above the floor"),
+        "{said}"
+    );
+    assert!(
+        said.contains("looked for between 91.9 cm and 110.2 cm"),
+        "{said}"
+    );
+    // Without a stature there is no window.
+    let mut scan = body();
+    scan.outcomes.remove(0);
+    let cross = cross_check(&scan, &tape("waist;85,0;\n"));
+    let reasons = &cross.get(Key::WaistNarrowestGirth).unwrap().reasons;
+    assert!(is_level(&reasons[0].why), "{reasons:?}");
+}
+
+/// Exchanged, each knee keeps an ordinary error of its own: 2.4 and 1.2 spreads together are less than 3.
+#[test]
+fn an_exchange_is_judged_by_both_sides() {
+    let cross = checked("knee girth;37,8;left\nknee girth;42,3;right\n");
+    for side in Side::BOTH {
+        let check = cross.get(MeasureId::new(Key::KneeGirth, side)).unwrap();
+        let exchanged = Why::OtherSide {
+            reads: side.other(),
+        };
+        assert_eq!(check.reasons[0].why, exchanged, "{check:?}");
+    }
+}
+
+/// The figures of repeats by hand: 101 and 102 cm differ by 10 mm, TEM = 10/√2 = 7.07 mm, 0.70 % of 1015 mm;
+/// between people 75.9 mm (ANSUR II, hip girth of women): R = 1 − 50/5761 = 0.9913.
+#[test]
+fn repeats_are_told_in_words() {
+    let sheet = tape("hip girth;101;\nhip girth;102;\nbust girth;94;\n");
+    let profile = Profile::assemble(&body(), &sheet);
+    let text = girthwise::report::crosscheck_text(&profile, Shown::Centimetres);
+    let row = text
+        .lines()
+        .find(|line| line.trim_start().starts_with("hip girth "))
+        .unwrap_or_else(|| panic!("{text}"));
+    let cells: Vec<&str> = row.split_whitespace().collect();
+    assert_eq!(cells, ["hip", "girth", "2", "0.7", "cm", "0.70", "0.991"]);
+    assert!(text.contains("All girths together: 0.70 %"), "{text}");
+    let once = Profile::assemble(&body(), &tape("hip girth;101;\n"));
+    let text = girthwise::report::crosscheck_text(&once, Shown::Centimetres);
+    assert!(!text.contains("TEM"), "{text}");
 }
 
 /// The hip's value of a waist lies 198 mm from the hip level; no level reads under 750 mm.

@@ -120,11 +120,11 @@ fn repeats_block(checks: &[Check], shown: Shown) -> String {
         .map(|(_, repeats)| *repeats);
     let together = percent_together(girths).map_or_else(String::new, |percent| {
         format!(
-            " All girths together: {percent:.2} %; a trained hand is allowed {TRAINED_PERCENT:.1} % (accreditation limit, from memory)."
+            "All girths together: {percent:.2} %; a trained hand is allowed {TRAINED_PERCENT:.1} % (accreditation limit, from memory)."
         )
     });
-    let said = format!("{REPEATS_SAID}{together}");
-    heading("Repeats", &format!("{}\n{}", trimmed(&table), wrap(&said)))
+    let lines = [trimmed(&table), wrap(&together), wrap(REPEATS_SAID)];
+    heading("Repeats", &join(lines))
 }
 
 /// The three figures in words.
