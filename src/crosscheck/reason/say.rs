@@ -151,11 +151,11 @@ const SAME_DEGREES: f64 = 0.5;
 fn say_tilt(front_back: Option<Tilt>, side_to_side: Option<Tilt>, shown: Shown) -> String {
     let say = |tilt: Tilt, way: &str| {
         let way = tilt.lower.map_or_else(
-            || way.to_owned(),
-            |lower| format!("lower {}", lower.words()),
+            || format!(" {way}"),
+            |lower| format!(", lower {}", lower.words()),
         );
         format!(
-            "{:.0} degrees {way} ({} from lowest to highest)",
+            "{:.0} degrees{way} ({} from lowest to highest)",
             tilt.degrees,
             shown.show_some(tilt.rise_mm)
         )

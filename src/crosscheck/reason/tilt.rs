@@ -120,11 +120,9 @@ impl Way {
             |pair: &[f64]| pair[0].min(pair[1]) <= longer && longer <= pair[0].max(pair[1]);
         let before = self.grown.windows(2).position(crosses)?;
         let (from, to) = (self.grown[before], self.grown[before + 1]);
-        let share = if from == to {
-            1.0
-        } else {
-            (longer - from) / (to - from)
-        };
+        let share = (longer - from) / (to - from);
+        // Two alike, and the tape as long as either: anywhere between.
+        let share = if share.is_finite() { share } else { 1.0 };
         let (from, to) = (self.degrees[before], self.degrees[before + 1]);
         self.tilt_at(from + share * (to - from))
     }
