@@ -1,11 +1,11 @@
 //! Why scan and tape may disagree, and which of it is likeliest.
 //!
-//! A reason must bring the two within [`AGREE`] expected spreads (a shift of all girths: [`WRONG`]) and
-//! clearly nearer than they are. Ranking: the negative logarithm of the reading's likelihood
+//! A reason must bring the two within [`AGREE`] expected spreads (a shift of all girths, or sides exchanged:
+//! [`WRONG`]) and clearly nearer than they are. Ranking: the negative logarithm of the reading's likelihood
 //! plus a cost that stands for how rare the slip is. The likelihood of a slip that fixes the reading
 //! is normal in what is left over; that of a slip with a size of its own (a height, an angle, a pull)
-//! is the mean over the sizes it may have, so that one which could explain anything explains nothing
-//! well; where several texts or places were tried, each has its share of it. What other rows
+//! is the mean over the sizes it may have, small ones a little likelier, so that one which could explain
+//! anything explains nothing well; where several texts or places were tried, each has its share of it. What other rows
 //! of the sheet say for or against a slip is added. The costs stand
 //! beside each kind of slip; they are assumptions, order the list and decide no verdict.
 //! Of each kind the likeliest case is told.

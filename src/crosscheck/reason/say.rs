@@ -42,7 +42,12 @@ impl Reason {
                 within_mm,
                 or_at_mm,
             } => {
-                let at = at_mm.map(|at| format!(", at {} above the floor", shown.show(at)));
+                let place = place_of(*fits);
+                let there = match within_mm {
+                    Some(_) => format!("where the {place} may be"),
+                    None => format!("at the {place}"),
+                };
+                let at = at_mm.map(|at| format!(", {} above the floor", shown.show(at)));
                 let looked = within_mm.map(|[low, high]| {
                     format!(
                         " The scan does not show that place; it was looked for between {} and {}, where people so tall have it.",
@@ -50,14 +55,21 @@ impl Reason {
                         shown.show(high)
                     )
                 });
-                let or_at = or_at_mm
-                    .map(|at| format!(" It reads the tape's value at {} as well.", shown.show(at)));
+                let others: Vec<&str> = also.iter().map(|&key| place_of(key)).collect();
+                let others = (!others.is_empty())
+                    .then(|| format!(" The {} may be there too.", others.join(" or the ")));
+                let or_at = or_at_mm.map(|at| {
+                    format!(
+                        " The scan reads the tape's value at {} as well.",
+                        shown.show(at)
+                    )
+                });
                 format!(
-                    "The scan reads {} where the {} may be{}: the tape may have lain there.{}{}",
+                    "The scan reads {} {there}{}: the tape may have lain there.{}{}{}",
                     shown.show(*reads_mm),
-                    places(*fits, also),
                     at.unwrap_or_default(),
                     looked.unwrap_or_default(),
+                    others.unwrap_or_default(),
                     or_at.unwrap_or_default()
                 )
             }
@@ -129,8 +141,8 @@ impl Reason {
             Why::WholeStep { .. } => "the tape may have been read at the wrong whole mark".into(),
             Why::OtherSide { .. } => "left and right may be exchanged".into(),
             Why::Common => "all girths share this shift".into(),
-            Why::OtherWaist { fits, also, .. } => {
-                format!("the tape may have lain at the {}", places(*fits, also))
+            Why::OtherWaist { fits, .. } => {
+                format!("the tape may have lain at the {}", place_of(*fits))
             }
             Why::AlongSkin { .. } => "the tape may have followed the skin into hollows".into(),
             Why::PulledTight { .. } => "the tape may have been pulled tight".into(),
@@ -151,11 +163,11 @@ const SAME_DEGREES: f64 = 0.5;
 fn say_tilt(front_back: Option<Tilt>, side_to_side: Option<Tilt>, shown: Shown) -> String {
     let say = |tilt: Tilt, way: &str| {
         let way = tilt.lower.map_or_else(
-            || way.to_owned(),
-            |lower| format!("lower {}", lower.words()),
+            || format!(" {way}"),
+            |lower| format!(", lower {}", lower.words()),
         );
         format!(
-            "{:.0} degrees {way} ({} from lowest to highest)",
+            "{:.0} degrees{way} ({} from lowest to highest)",
             tilt.degrees,
             shown.show_some(tilt.rise_mm)
         )
@@ -183,15 +195,6 @@ fn say_alike(alike: usize, of: usize) -> String {
         return String::new();
     }
     format!(" By the same inch {alike} of {of} other measures in inches come nearer the scan.")
-}
-
-/// The places in a row: `navel or fullest part of the belly`.
-fn places(fits: Key, also: &[Key]) -> String {
-    let all: Vec<&str> = std::iter::once(&fits)
-        .chain(also)
-        .map(|&key| place_of(key))
-        .collect();
-    all.join(" or ")
 }
 
 /// Where a waist is, in a few words.
