@@ -5,7 +5,6 @@ use crate::crosscheck::scale::{Pair, one_factor};
 use crate::finding::Finding;
 use crate::measure::{MeasureId, Source, Unit};
 use crate::profile::{Entry, Profile};
-use crate::tape::pool::breath;
 use serde::Serialize;
 use std::collections::BTreeMap;
 
@@ -72,25 +71,19 @@ pub struct Change {
 }
 
 impl Change {
-    fn between(before: &Entry, after: &Entry) -> Option<Self> {
-        let (a, b) = (&before.measure, &after.measure);
-        if a.unit != b.unit {
-            return None;
-        }
-        let breath = breath(a.id.key, a.value.abs().max(b.value.abs()));
-        let sd = a.spread.sd.hypot(b.spread.sd).hypot(breath);
-        let difference = b.value - a.value;
+    fn of(pair: &Pair, before: &Entry, after: &Entry) -> Self {
+        let (difference, sd) = (pair.difference(), pair.sd);
         let z = if sd > 0.0 { difference / sd } else { f64::NAN };
-        Some(Self {
-            id: a.id,
-            unit: a.unit,
-            before: a.value,
-            after: b.value,
+        Self {
+            id: before.measure.id,
+            unit: pair.unit,
+            before: pair.before,
+            after: pair.after,
             difference,
             sd,
             sureness: Sureness::of(z),
             mind: mind(before, after),
-        })
+        }
     }
 
     /// How many of its standard uncertainties it is large.
@@ -184,23 +177,18 @@ impl Changes {
             ids.zip(0..).collect()
         };
         let (first, second) = (held(before), held(after));
-        let mut measures: Vec<Change> = Vec::new();
+        let (mut measures, mut pairs) = (Vec::new(), Vec::new());
         for (id, &at) in &first {
             if let Some(&other) = second.get(id) {
-                measures.extend(Change::between(
-                    &before.measures[at],
-                    &after.measures[other],
-                ));
+                let (a, b) = (&before.measures[at], &after.measures[other]);
+                if a.measure.unit == b.measure.unit {
+                    let pair = Pair::between(&a.measure, &b.measure);
+                    measures.push(Change::of(&pair, a, b));
+                    pairs.push(pair);
+                }
             }
         }
-        let findings = one_factor(measures.iter().map(|change| Pair {
-            key: change.id.key,
-            unit: change.unit,
-            before: change.before,
-            after: change.after,
-            sd: change.sd,
-        }));
-        let findings = findings.into_iter().collect();
+        let findings = one_factor(&pairs).into_iter().collect();
         let surest = |a: &Change, b: &Change| b.z().abs().total_cmp(&a.z().abs());
         measures.sort_by(|a, b| {
             b.sureness
@@ -251,20 +239,15 @@ mod tests {
         let mut profile = Profile::assemble(&Default::default(), &Default::default());
         profile.measures = values
             .iter()
-            .map(|&(id, value, sd)| Entry {
-                measure: Measure {
+            .map(|&(id, value, sd)| {
+                Entry::from(Measure {
                     id,
                     value,
                     unit: id.key.definition().unit(),
                     spread: Spread::of([(Cause::Level, sd)]),
                     source: Source::Scan,
                     level_mm: None,
-                },
-                scan: None,
-                second: None,
-                tape: None,
-                rule: None,
-                undecided: false,
+                })
             })
             .collect();
         profile

@@ -50,7 +50,6 @@ const COLUMNS: [&str; 18] = [
 /// # Ok::<(), girthwise::Error>(())
 /// ```
 pub fn measures_csv(profile: &Profile) -> Result<String> {
-    let faulty = |what: String| Error::input(Place::new("measures", Spot::Whole), what);
     let mut rows: Vec<(MeasureId, [String; COLUMNS.len()])> = Vec::new();
     for entry in &profile.measures {
         let measure = &entry.measure;
@@ -89,18 +88,41 @@ pub fn measures_csv(profile: &Profile) -> Result<String> {
         rows.push((withheld.id, row));
     }
     rows.sort_by_key(|(id, _)| *id);
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    let mut write = |row: &[String]| {
-        let written = writer.write_record(row);
-        written.map_err(|error| faulty(error.to_string()))
-    };
-    write(&COLUMNS.map(str::to_owned))?;
+    let mut table = Table::new("measures");
+    table.row(COLUMNS)?;
     for (_, row) in &rows {
-        write(row)?;
+        table.row(row)?;
     }
-    let bytes = writer.into_inner();
-    let bytes = bytes.map_err(|error| faulty(error.to_string()))?;
-    String::from_utf8(bytes).map_err(|error| faulty(error.to_string()))
+    table.end()
+}
+
+/// CSV in the making, as text.
+pub(crate) struct Table {
+    of: &'static str,
+    writer: csv::Writer<Vec<u8>>,
+}
+
+impl Table {
+    /// An empty one; errors say what it is of.
+    pub(crate) fn new(of: &'static str) -> Self {
+        let writer = csv::Writer::from_writer(Vec::new());
+        Self { of, writer }
+    }
+
+    pub(crate) fn row(&mut self, cells: impl IntoIterator<Item: AsRef<[u8]>>) -> Result<()> {
+        let written = self.writer.write_record(cells);
+        written.map_err(|error| faulty(self.of, &error))
+    }
+
+    pub(crate) fn end(self) -> Result<String> {
+        let bytes = self.writer.into_inner();
+        let bytes = bytes.map_err(|error| faulty(self.of, &error))?;
+        String::from_utf8(bytes).map_err(|error| faulty(self.of, &error))
+    }
+}
+
+fn faulty(of: &'static str, what: &impl ToString) -> Error {
+    Error::input(Place::new(of, Spot::Whole), what.to_string())
 }
 
 /// Key, side, name and definition.
@@ -154,10 +176,10 @@ struct Mark<'a> {
 /// [`ErrorKind::Input`](crate::ErrorKind::Input) if the profile holds no landmark: it comes from a
 /// tape alone, or they were left out of it.
 pub fn hanim_json(profile: &Profile) -> Result<String> {
-    let faulty = |what: String| Error::input(Place::new("profile", Spot::Whole), what);
     if profile.landmarks.is_empty() {
         return Err(faulty(
-            "holds no landmarks: it comes from a tape alone or was written without them; write it anew from the scan".into(),
+            "profile",
+            &"holds no landmarks: it comes from a tape alone or was written without them; write it anew from the scan",
         ));
     }
     let marks = profile.landmarks.iter().map(|mark| {
@@ -180,7 +202,7 @@ pub fn hanim_json(profile: &Profile) -> Result<String> {
         landmarks,
         without_a_name,
     };
-    serde_json::to_string_pretty(&document).map_err(|error| faulty(error.to_string()))
+    serde_json::to_string_pretty(&document).map_err(|error| faulty("profile", &error))
 }
 
 #[cfg(test)]

@@ -276,7 +276,7 @@ impl Landmarks {
         all.take([trunk::vertex(survey)]);
         let crotch = all.add(trunk::crotch(survey));
         let hip = all.add(trunk::hip(survey));
-        let bust = Side::BOTH.map(|side| all.add(trunk::bust_point(survey, side)));
+        let bust = trunk::bust_points(survey).map(|point| all.add(point));
         let under_bust = all.add(trunk::under_bust(survey, &bust));
         let waist = all.add(trunk::waist_narrowest(
             survey,

@@ -191,6 +191,13 @@ impl Spread {
             .sqrt();
         Self { sd, parts }
     }
+
+    /// What a cause adds, as a standard deviation; nought if it adds nothing.
+    #[must_use]
+    pub fn part(&self, cause: Cause) -> f64 {
+        let part = self.parts.iter().find(|part| part.cause == cause);
+        part.map_or(0.0, |part| part.sd)
+    }
 }
 
 /// A measured value with all that is needed to trust it or not.

@@ -100,6 +100,20 @@ pub fn merge_with(
     entries.into_values().collect()
 }
 
+impl From<Measure> for Entry {
+    /// A decided value by itself, without what scan and tape say.
+    fn from(measure: Measure) -> Self {
+        Self {
+            measure,
+            scan: None,
+            second: None,
+            tape: None,
+            rule: None,
+            undecided: false,
+        }
+    }
+}
+
 impl Entry {
     /// Standard uncertainty to cut by: the value's own, and beside it, of one that is undecided, half
     /// the distance between the inputs, as any of them may be the true one.
@@ -128,12 +142,8 @@ impl Input {
 
 fn scan_only(measure: &Measure) -> Entry {
     Entry {
-        measure: measure.clone(),
         scan: Some(Input::of_scan(measure)),
-        second: None,
-        tape: None,
-        rule: None,
-        undecided: false,
+        ..measure.clone().into()
     }
 }
 
@@ -146,20 +156,17 @@ fn tape_input(value: &TapeValue) -> Input {
 }
 
 fn tape_only(value: &TapeValue) -> Entry {
+    let measure = Measure {
+        id: value.id,
+        value: value.value.mm(),
+        unit: Unit::Mm,
+        spread: value.spread.clone(),
+        source: Source::Tape,
+        level_mm: None,
+    };
     Entry {
-        measure: Measure {
-            id: value.id,
-            value: value.value.mm(),
-            unit: Unit::Mm,
-            spread: value.spread.clone(),
-            source: Source::Tape,
-            level_mm: None,
-        },
-        scan: None,
-        second: None,
         tape: Some(tape_input(value)),
-        rule: None,
-        undecided: false,
+        ..measure.into()
     }
 }
 
@@ -217,14 +224,7 @@ fn of_mean(measure: &Measure, share: f64, tape: &Spread) -> Spread {
     if measure.source != Source::Pinned {
         return independent;
     }
-    let size = |cause: Cause| {
-        let parts = &independent.parts;
-        parts
-            .iter()
-            .find(|p| p.cause == cause)
-            .map_or(0.0, |p| p.sd)
-    };
-    let placed = size(Cause::Level) + size(Cause::Hand);
+    let placed = independent.part(Cause::Level) + independent.part(Cause::Hand);
     let others = independent
         .parts
         .iter()

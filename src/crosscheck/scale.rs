@@ -1,7 +1,8 @@
 //! A scale that is off from one scan to another: no one grows in stature and girth by the same factor.
 
 use crate::finding::Finding;
-use crate::measure::{Key, Mode, Unit};
+use crate::measure::{Key, Measure, Mode, Unit};
+use crate::tape::pool::breath;
 
 /// One measure, taken twice.
 pub(crate) struct Pair {
@@ -13,6 +14,26 @@ pub(crate) struct Pair {
     pub(crate) sd: f64,
 }
 
+impl Pair {
+    /// Two takings of one measure, in one unit. Their errors are taken as independent, with a quiet
+    /// breath between the two.
+    pub(crate) fn between(a: &Measure, b: &Measure) -> Self {
+        let breath = breath(a.id.key, a.value.abs().max(b.value.abs()));
+        Self {
+            key: a.id.key,
+            unit: a.unit,
+            before: a.value,
+            after: b.value,
+            sd: a.spread.sd.hypot(b.spread.sd).hypot(breath),
+        }
+    }
+
+    /// Second less first.
+    pub(crate) fn difference(&self) -> f64 {
+        self.after - self.before
+    }
+}
+
 /// Heights and girths that grew by the same factor: scale, not body. Fewer of either tell nothing.
 const LEAST_OF_EACH: usize = 4;
 /// Least factor that is told: a stature of 1.7 m then differs by 7 mm, more than people shrink in a day.
@@ -21,8 +42,7 @@ const LEAST_FACTOR: f64 = 0.004;
 const ALIKE: f64 = 0.003;
 
 /// What to say of a scale that is off.
-pub(crate) fn one_factor(pairs: impl IntoIterator<Item = Pair>) -> Option<Finding> {
-    let pairs: Vec<Pair> = pairs.into_iter().collect();
+pub(crate) fn one_factor(pairs: &[Pair]) -> Option<Finding> {
     let middle = |modes: &[Mode]| {
         let of_mode = |pair: &&Pair| modes.contains(&pair.key.definition().mode);
         let mut ratios: Vec<f64> = pairs

@@ -12,7 +12,6 @@ use crate::finding::Finding;
 use crate::length::Length;
 use crate::measure::{Cause, Measure, MeasureId, MeasureSet, Outcome, Source, Spread, Withheld};
 use crate::tape::TapeSet;
-use crate::tape::pool::breath;
 use std::collections::BTreeMap;
 
 /// Causes by which two scans of one body may err alike, as one rule reads both.
@@ -58,14 +57,9 @@ impl Twice {
         for id in ids(first, second) {
             let (told, outcome) = match (first.get(id), second.get(id)) {
                 (Some(a), Some(b)) => {
-                    pairs.push(Pair {
-                        key: id.key,
-                        unit: a.unit,
-                        before: a.value,
-                        after: b.value,
-                        sd: distance_sd(a, b),
-                    });
-                    let (told, measure) = both(a, b, tape);
+                    let pair = Pair::between(a, b);
+                    let (told, measure) = both(a, b, &pair, tape);
+                    pairs.push(pair);
                     if told.undecided {
                         apart.push(id.to_string());
                     }
@@ -88,7 +82,7 @@ impl Twice {
             ..finding.clone()
         });
         twice.set.findings = first.findings.iter().cloned().chain(of_second).collect();
-        twice.set.findings.extend(one_factor(pairs));
+        twice.set.findings.extend(one_factor(&pairs));
         twice.set.findings.extend(disagreement(&apart));
         twice
     }
@@ -125,12 +119,6 @@ fn ids(first: &MeasureSet, second: &MeasureSet) -> Vec<MeasureId> {
     all
 }
 
-/// Spread of the difference, errors taken as independent and a quiet breath between the two.
-fn distance_sd(a: &Measure, b: &Measure) -> f64 {
-    let breath = breath(a.id.key, a.value.abs().max(b.value.abs()));
-    a.spread.sd.hypot(b.spread.sd).hypot(breath)
-}
-
 /// How many spreads two values lie apart; nought of nought is no distance.
 fn apart_by(difference: f64, sd: f64) -> f64 {
     let z = difference.abs() / sd;
@@ -160,8 +148,8 @@ fn neither(id: MeasureId, first: &MeasureSet, second: &MeasureSet) -> Withheld {
     Withheld { id, reason }
 }
 
-fn both(a: &Measure, b: &Measure, tape: &TapeSet) -> (Told, Measure) {
-    let z = apart_by(b.value - a.value, distance_sd(a, b));
+fn both(a: &Measure, b: &Measure, pair: &Pair, tape: &TapeSet) -> (Told, Measure) {
+    let z = apart_by(pair.difference(), pair.sd);
     let told = |rule: String, undecided| Told {
         first: Some(Input::of_scan(a)),
         second: Some(Input::of_scan(b)),
@@ -207,14 +195,10 @@ fn both(a: &Measure, b: &Measure, tape: &TapeSet) -> (Told, Measure) {
 fn mean(a: &Measure, b: &Measure, share: f64) -> Measure {
     let rest = 1.0 - share;
     let independent = joined(&a.spread, share, &b.spread, rest);
-    let size = |spread: &Spread, cause| {
-        let part = spread.parts.iter().find(|part| part.cause == cause);
-        part.map_or(0.0, |part| part.sd)
-    };
     let alike = SHARED.into_iter().map(|cause| {
         (
             cause,
-            share * size(&a.spread, cause) + rest * size(&b.spread, cause),
+            share * a.spread.part(cause) + rest * b.spread.part(cause),
         )
     });
     let apart = independent

@@ -147,20 +147,15 @@ mod tests {
     use crate::tape::TapeSet;
 
     fn body(measures: &[(Key, f64)]) -> Profile {
-        let entry = |(key, inch): &(Key, f64), side| Entry {
-            measure: Measure {
+        let entry = |(key, inch): &(Key, f64), side| {
+            Entry::from(Measure {
                 id: crate::measure::MeasureId::new(*key, side),
                 value: inch * 25.4,
                 unit: key.definition().unit(),
                 spread: Spread::of([(Cause::Tape, 1.0)]),
                 source: Source::Tape,
                 level_mm: None,
-            },
-            scan: None,
-            second: None,
-            tape: None,
-            rule: None,
-            undecided: false,
+            })
         };
         let sides = |row: &(Key, f64)| Side::of_pair(row.0.definition().paired).to_vec();
         Profile {

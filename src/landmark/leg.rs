@@ -26,14 +26,14 @@ pub(super) fn points(
         side: Some(side),
         reason: reason.to_owned(),
     };
-    let at_level = |key, at: f64, sd: f64, confidence, rule: &str| {
-        let centre = leg.nearest(at).map_or([0.0; 2], |p| p.contour.centroid());
+    let at_level = |key, e: Extreme, rule: &str| {
+        let centre = leg.nearest(e.at).map_or([0.0; 2], |p| p.contour.centroid());
         Landmark {
             key,
             side: Some(side),
-            point_mm: [centre[0], centre[1], at],
-            sd_mm: sd.hypot(survey.step_sd()),
-            confidence,
+            point_mm: [centre[0], centre[1], e.at],
+            sd_mm: e.sd.hypot(0.5 * e.flat).hypot(survey.step_sd()),
+            confidence: Confidence::Clear,
             rule: rule.to_owned(),
         }
     };
@@ -65,9 +65,7 @@ pub(super) fn points(
         .map(|e| {
             at_level(
                 LandmarkKey::Ankle,
-                e.at,
-                e.sd.hypot(0.5 * e.flat),
-                Confidence::Clear,
+                e,
                 "least girth of the leg above the ankle bones",
             )
         });
@@ -81,15 +79,7 @@ pub(super) fn points(
                 .ok_or_else(|| missing(LandmarkKey::Calf, "the lower leg has no fullest level"))
                 .and_then(|e| sure(LandmarkKey::Calf, e, Kind::Greatest, window))
         })
-        .map(|e| {
-            at_level(
-                LandmarkKey::Calf,
-                e.at,
-                e.sd.hypot(0.5 * e.flat),
-                Confidence::Clear,
-                "greatest girth of the lower leg",
-            )
-        });
+        .map(|e| at_level(LandmarkKey::Calf, e, "greatest girth of the lower leg"));
     let bone = ankle
         .as_ref()
         .map_err(|m| missing(LandmarkKey::AnkleBone, &m.reason))

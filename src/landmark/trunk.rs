@@ -17,7 +17,7 @@ mod waist;
 pub(super) use belly::belly;
 pub(crate) use bones::MIDWAY_WINDOW;
 pub(super) use bones::{bones, waist_midway};
-pub(super) use bust::{bust_point, bust_tip};
+pub(super) use bust::{bust_points, bust_tip};
 pub(super) use crown::vertex;
 pub(super) use fold::under_bust;
 pub(super) use fork::{armpit, crotch};

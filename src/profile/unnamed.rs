@@ -1,9 +1,7 @@
 //! A profile to hand on: without what could tell whose body it is.
 
 use super::{Others, Profile};
-
-/// Topic of what a tape sheet says of itself: who measured, and when.
-const OF_THE_SHEET: &str = "tape sheet";
+use crate::tape::sheet;
 
 impl Profile {
     /// The same measures, without what leads back to a person or holds a shape to be recognised.
@@ -29,7 +27,7 @@ impl Profile {
     #[must_use]
     pub fn unnamed(self) -> Self {
         let mut findings = self.findings;
-        findings.retain(|finding| finding.topic != OF_THE_SHEET);
+        findings.retain(|finding| finding.topic != sheet::TOPIC);
         Self {
             landmarks: Vec::new(),
             curves: Vec::new(),

@@ -1,7 +1,8 @@
 //! The catalogue of measures for people and other programs.
 
 use super::text::wrap_hanging;
-use crate::error::{Error, Place, Result, Spot};
+use crate::error::{Error, Result};
+use crate::export::Table;
 use crate::fit::uses;
 use crate::landmark::LandmarkKey;
 use crate::measure::asymmetry::usual::{Known, Limit, Usual, usual};
@@ -274,18 +275,13 @@ const COLUMNS: [&str; 15] = [
 /// # Errors
 /// [`ErrorKind::Input`](crate::ErrorKind::Input) if it cannot be written; none this crate makes.
 pub fn csv(rows: &[Described]) -> Result<String> {
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    let faulty = |what: String| Error::input(Place::new("measures", Spot::Whole), what);
-    let mut write = |cells: [&str; COLUMNS.len()]| {
-        let written = writer.write_record(cells);
-        written.map_err(|error| faulty(error.to_string()))
-    };
-    write(COLUMNS)?;
+    let mut table = Table::new("measures");
+    table.row(COLUMNS)?;
     for row in rows {
         let marks: Vec<&str> = row.landmarks.iter().map(|mark| mark.name).collect();
         let hanim: Vec<String> = row.landmarks.iter().flat_map(|m| m.hanim.clone()).collect();
         let limit = row.limit_mm.map(|limit| limit.to_string());
-        write([
+        table.row([
             row.key_text(),
             row.name,
             if row.paired { "left and right" } else { "" },
@@ -303,10 +299,7 @@ pub fn csv(rows: &[Described]) -> Result<String> {
             row.two_sides.as_deref().unwrap_or_default(),
         ])?;
     }
-    let bytes = writer
-        .into_inner()
-        .map_err(|error| faulty(error.to_string()))?;
-    String::from_utf8(bytes).map_err(|error| faulty(error.to_string()))
+    table.end()
 }
 
 #[cfg(test)]

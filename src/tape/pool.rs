@@ -229,11 +229,7 @@ mod tests {
     }
 
     fn part(value: &TapeValue, cause: Cause) -> f64 {
-        let parts = &value.spread.parts;
-        parts
-            .iter()
-            .find(|p| p.cause == cause)
-            .map_or(0.0, |p| p.sd)
+        value.spread.part(cause)
     }
 
     #[test]

@@ -27,6 +27,9 @@ mod tables;
 /// Largest sheet read, in bytes.
 pub const MAX_BYTES: u64 = 1 << 20;
 
+/// Topic of what a sheet says of itself, who measured and when among it.
+pub(crate) const TOPIC: &str = "tape sheet";
+
 /// Most data rows read.
 pub const MAX_ROWS: u64 = 10_000;
 
@@ -243,7 +246,7 @@ impl<'a> SheetReader<'a> {
         if let [first, ..] = self.blank[..] {
             let count = self.blank.len();
             self.findings.push(Finding::note(
-                "tape sheet",
+                TOPIC,
                 format!(
                     "Rows without a reading were passed over: {count}, the first is row {first}."
                 ),

@@ -11,21 +11,14 @@ pub(crate) fn body(sd: f64, measures: &[(Key, f64)]) -> Profile {
     let mut entries = Vec::new();
     for &(key, value) in measures {
         for &side in Side::of_pair(key.definition().paired) {
-            entries.push(Entry {
-                measure: Measure {
-                    id: MeasureId::new(key, side),
-                    value,
-                    unit: key.definition().unit(),
-                    spread: Spread::of([(Cause::Tape, sd)]),
-                    source: Source::Tape,
-                    level_mm: None,
-                },
-                scan: None,
-                second: None,
-                tape: None,
-                rule: None,
-                undecided: false,
-            });
+            entries.push(Entry::from(Measure {
+                id: MeasureId::new(key, side),
+                value,
+                unit: key.definition().unit(),
+                spread: Spread::of([(Cause::Tape, sd)]),
+                source: Source::Tape,
+                level_mm: None,
+            }));
         }
     }
     Profile {

@@ -112,16 +112,25 @@ fn nearest<'s>(survey: &'s Survey<'_>, at: f64) -> Option<&'s Piece> {
     torso.min_by(|a, b| far(a).total_cmp(&far(b)))
 }
 
-pub(in crate::landmark) fn bust_point(survey: &Survey<'_>, side: Side) -> Found {
+/// The bust points, left before right.
+pub(in crate::landmark) fn bust_points(survey: &Survey<'_>) -> [Found; 2] {
+    let Some(half_breadth) = chest_half_breadth(survey) else {
+        let why = "there is no trunk contour at the chest";
+        return Side::BOTH.map(|side| Err(missing(LandmarkKey::BustPoint, Some(side), why)));
+    };
+    let [left, right] = Side::BOTH.map(|side| Front::of(survey, side, half_breadth));
+    [
+        bust_point(survey, Side::Left, &left, &right),
+        bust_point(survey, Side::Right, &right, &left),
+    ]
+}
+
+fn bust_point(survey: &Survey<'_>, side: Side, front: &Front, other: &Front) -> Found {
     let key = LandmarkKey::BustPoint;
-    let half_breadth = chest_half_breadth(survey)
-        .ok_or_else(|| missing(key, Some(side), "there is no trunk contour at the chest"))?;
-    let front = Front::of(survey, side, half_breadth);
-    let other = Front::of(survey, side.other(), half_breadth);
     let s = survey.stature_mm;
     let gone = |gap| missing(key, Some(side), hidden("the bust", gap));
     let series = &front.series;
-    let top = front.beside(&other).map(|peak| peak.top);
+    let top = front.beside(other).map(|peak| peak.top);
     let (low, high) = front.window(top.map_or(0.0, |top| top.at));
     let top = match top {
         Some(top) => Some(

@@ -45,7 +45,7 @@ impl Tape {
 
     pub(super) fn findings(&self) -> Vec<Finding> {
         let mut told = Vec::new();
-        let mut tell = |text| told.push(Finding::note("tape sheet", text));
+        let mut tell = |text| told.push(Finding::note(super::TOPIC, text));
         match (self.measured_by.as_str(), self.date.as_str()) {
             ("", "") => {}
             ("", date) => tell(format!("Measured on {date}.")),

@@ -56,7 +56,7 @@ impl SheetReader<'_> {
             .collect();
         if !extra.is_empty() {
             self.findings.push(Finding::note(
-                "tape sheet",
+                super::TOPIC,
                 format!(
                     "Not used, as no such column is known: {}. Known are measure, reading, side, repeat, note and who.",
                     extra.join(", ")
