@@ -1,8 +1,9 @@
 //! Following contours from level to level, up and down from the trunk.
 
 use super::blob::{Blob, MOSTLY};
-use super::bridged::{arms_bridged, bridged_between};
-use super::{Branch, Fork, Parts, Piece, torn};
+use super::bridged::arms_bridged;
+use super::meet::{Join, LOWEST_ARMPIT, Meetings, WITHIN};
+use super::{Branch, Parts, Piece, torn};
 use crate::finding::Finding;
 use crate::parallel::map_indices;
 use crate::section::Slicer;
@@ -12,7 +13,7 @@ use crate::side::Side;
 type Levels<'l, 'c> = &'l [Vec<Blob<'c>>];
 
 /// Where a contour stands: level, then place in the level.
-type At = (usize, usize);
+pub(super) type At = (usize, usize);
 
 /// Levels that may lack a contour (a hole in the scan) before a part is taken to end: 30 mm.
 const MISSING: usize = 12;
@@ -62,6 +63,7 @@ pub(super) fn follow<'l, 'c>(
         touched_mm: Vec::new(),
         touched_legs_mm: Default::default(),
         arm_seen: [false; 2],
+        held_out: [false; 2],
         step_mm,
         findings: Vec::new(),
     };
@@ -80,16 +82,16 @@ pub(super) fn follow<'l, 'c>(
     parts
 }
 
-struct Tracker<'l, 'c, 's> {
-    slicer: &'l Slicer<'s>,
-    levels: Levels<'l, 'c>,
+pub(super) struct Tracker<'l, 'c, 's> {
+    pub(super) slicer: &'l Slicer<'s>,
+    pub(super) levels: Levels<'l, 'c>,
     /// What does not close, at the same levels.
     torn: Levels<'l, 'c>,
-    step_mm: f64,
+    pub(super) step_mm: f64,
 }
 
 impl<'c> Tracker<'_, 'c, '_> {
-    fn blob(&self, at: At) -> &Blob<'c> {
+    pub(super) fn blob(&self, at: At) -> &Blob<'c> {
         &self.levels[at.0][at.1]
     }
 
@@ -102,7 +104,7 @@ impl<'c> Tracker<'_, 'c, '_> {
         }
     }
 
-    fn height(&self, level: usize) -> f64 {
+    pub(super) fn height(&self, level: usize) -> f64 {
         #[expect(clippy::cast_precision_loss, reason = "a few hundred levels")]
         let height = (level as f64 + 0.5) * self.step_mm;
         height
@@ -270,39 +272,30 @@ impl<'c> Tracker<'_, 'c, '_> {
         let mut path = below;
         path.extend(self.run(seed, 1, |_| false));
         // Going up, arms that end at the next level within the trunk's contour have joined it.
-        let mut joins: Vec<(usize, At, At)> = Vec::new();
-        let mut joined_low = [None; 2];
+        let met = self.meetings(&path, parts);
+        let stature = self.height(self.levels.len());
+        let held_out = [0, 1].map(|side| met[side].held_out(stature));
         let mut passing = Vec::new();
-        for pair in path.windows(2) {
-            let [at, to] = [pair[0], pair[1]];
-            let arms = if at.0 < self.level(HIGHEST_ARMPIT) {
-                self.joining(at, to)
-            } else {
-                Vec::new()
-            };
-            for arm in arms {
-                let side = self.side_of(arm, at);
-                joins.retain(|&(_, a, t)| self.side_of(a, t) != side);
-                joins.push((to.0, arm, at));
-                joined_low[side.index()].get_or_insert(arm);
-            }
-            if at.0 < self.level(HIGHEST_ARMPIT) && self.parting(at, to) {
-                let below: Vec<At> = joined_low.iter_mut().filter_map(Option::take).collect();
-                let low = below.iter().map(|arm| self.height(arm.0)).reduce(f64::min);
+        for side in 0..2 {
+            for touch in met[side].touches(held_out[side]) {
+                let high = self.height(touch.parts);
                 // What joined nowhere below began in the contour, as a hand flat on the hip does.
-                let high = self.height(to.0);
-                passing.extend(below.into_iter().filter(|arm| to.0 - arm.0 <= MISSING));
-                parts
-                    .touched_mm
-                    .push((low.unwrap_or(high - self.hand_mm()), high));
+                let low = touch
+                    .arm
+                    .map_or(high - self.hand_mm(), |arm| self.height(arm.0));
+                passing.extend(touch.arm.filter(|arm| touch.parts - arm.0 <= MISSING));
+                parts.touched_mm.push((low, high));
             }
-            // Higher up it is the shoulders that lie beside the neck.
-            if at.0 < self.level(USUAL_ARMPIT) {
-                for side in self.beside(at) {
-                    parts.arm_seen[side.index()] = true;
-                }
+            if let Some(fold) = held_out[side] {
+                parts.held_out[side] = true;
+                parts.arm_seen[side] = true;
+                parts.armpits[side] = self.fold(&path, fold, side);
             }
         }
+        let joins: Vec<Join> = [0, 1]
+            .into_iter()
+            .filter_map(|side| met[side].armpit(held_out[side]))
+            .collect();
         for &(level, arm, trunk) in &joins {
             let side = self.side_of(arm, trunk).index();
             parts.armpits[side] = Some(self.fork(arm, trunk, level));
@@ -331,10 +324,45 @@ impl<'c> Tracker<'_, 'c, '_> {
             }
             parts.arms[side] = self.branch(down.into_iter().rev());
         }
-        let top = joins.iter().map(|&(level, ..)| level).min();
+        let folds = [0, 1]
+            .into_iter()
+            .filter(|&side| met[side].armpit(held_out[side]).is_none());
+        let folds = folds.filter_map(|side| held_out[side]).map(|fold| fold + 1);
+        let top = joins.iter().map(|&(level, ..)| level).chain(folds).min();
         let split = top.map_or(path.len(), |top| path.partition_point(|at| at.0 < top));
         parts.trunk = self.branch(path[..split].iter().copied());
         parts.upper = self.branch(path[split..].iter().copied());
+    }
+
+    /// Where arms and hands join the trunk and part from it, going up, left before right.
+    fn meetings(&self, path: &[At], parts: &mut Parts) -> [Meetings; 2] {
+        let mut met = [Meetings::default(), Meetings::default()];
+        let (lowest, highest) = (self.level(LOWEST_ARMPIT), self.level(HIGHEST_ARMPIT));
+        for pair in path.windows(2) {
+            let [at, to] = [pair[0], pair[1]];
+            if at.0 < highest {
+                for arm in self.joining(at, to) {
+                    met[self.side_of(arm, at).index()]
+                        .joins
+                        .push((to.0, arm, at));
+                }
+                for arm in self.parting(at, to) {
+                    met[self.side_of(arm, to).index()].partings.push(to.0);
+                }
+            }
+            // Higher up it is the shoulders that lie beside the neck.
+            if at.0 < self.level(USUAL_ARMPIT) {
+                for side in self.beside(at) {
+                    parts.arm_seen[side.index()] = true;
+                }
+            }
+            if at.0 >= lowest && at.0 < highest + WITHIN {
+                let (low, high) = self.blob(at).contour.extent(0);
+                met[0].edges.push((at.0, -low));
+                met[1].edges.push((at.0, high));
+            }
+        }
+        met
     }
 
     /// The arm of one side below a touch in passing that `to` lies in.
@@ -394,91 +422,15 @@ impl<'c> Tracker<'_, 'c, '_> {
         reaches_out && shared >= ASIDE_SHARE * (depth.1 - depth.0)
     }
 
-    /// True if a contour leaves the trunk between two levels, as a hand does that touched it below.
-    fn parting(&self, at: At, to: At) -> bool {
+    /// Contours that leave the trunk between two levels, as a hand does that touched it below.
+    fn parting(&self, at: At, to: At) -> Vec<At> {
         (0..self.levels[to.0].len())
             .map(|i| (to.0, i))
             .filter(|&other| other != to)
-            .any(|other| {
+            .filter(|&other| {
                 self.blob(other).area >= ARM_SHARE * self.blob(at).area
                     && self.blob(other).within(self.blob(at)) >= MOSTLY
             })
-    }
-
-    /// Midway in x between the facing sides of two contours.
-    fn facing(&self, first: At, second: At) -> f64 {
-        let (a, b) = (self.blob(first), self.blob(second));
-        let (left, right) = if a.centre[0] < b.centre[0] {
-            (a, b)
-        } else {
-            (b, a)
-        };
-        0.5 * (left.contour.extent(0).1 + right.contour.extent(0).0)
-    }
-
-    /// The first level from `joined` up whose contour is closed by skin where two parts face each other.
-    fn shown(&self, joined: usize, between: f64) -> usize {
-        let hidden = |level: usize| {
-            let over = self.levels[level].iter().find(|blob| {
-                let (low, high) = blob.contour.extent(0);
-                (low..=high).contains(&between)
-            });
-            over.is_none_or(|blob| bridged_between(blob.contour, between))
-        };
-        (joined..self.levels.len())
-            .find(|&level| !hidden(level))
-            .unwrap_or(joined)
-    }
-
-    /// Where two contours become one, found by halving between their level and `joined`.
-    fn fork(&self, first: At, second: At, joined: usize) -> Fork {
-        let (first_centre, second_centre) = (self.blob(first).centre, self.blob(second).centre);
-        let between = self.facing(first, second);
-        let holders = |height: f64| {
-            let section = self.slicer.cut(height);
-            let holder = |point: [f64; 2]| {
-                section
-                    .contours
-                    .iter()
-                    .position(|c| c.is_closed() && c.contains(point))
-            };
-            let (a, b) = (holder(first_centre)?, holder(second_centre)?);
-            let joined_by_skin = a != b || !bridged_between(&section.contours[a], between);
-            joined_by_skin.then_some((a, b))
-        };
-        let (low, high) = (
-            self.height(first.0),
-            self.height(self.shown(joined, between)),
-        );
-        let apart = halve(low, high, |h| holders(h).is_some_and(|(a, b)| a != b));
-        // Between the two, contours that do not close hide the fork.
-        let one = halve(apart, high, |h| holders(h).is_none_or(|(a, b)| a != b));
-        let hidden_mm = if one - apart > 2.0 * FORK_MM {
-            0.5 * (one - apart)
-        } else {
-            0.0
-        };
-        Fork {
-            height_mm: apart + hidden_mm,
-            hidden_mm,
-            first: first_centre,
-            second: second_centre,
-        }
+            .collect()
     }
 }
-
-/// The highest place up to which `holds`, true at `low` and false at `high`.
-fn halve(mut low: f64, mut high: f64, holds: impl Fn(f64) -> bool) -> f64 {
-    while high - low > FORK_MM {
-        let middle = 0.5 * (low + high);
-        if holds(middle) {
-            low = middle;
-        } else {
-            high = middle;
-        }
-    }
-    low
-}
-
-/// How finely a fork's height is found.
-const FORK_MM: f64 = 0.05;
