@@ -37,10 +37,12 @@ const FOLDED_MM: f64 = 3.0;
 impl Reading {
     pub(super) fn of(contour: &Contour) -> Self {
         let (smooth, roughness) = contour.smoothed();
-        let (contour, blur_mm) = if contour.is_rough() {
-            (smooth, contour.smoothing_reach_mm())
+        let (contour, roughness, blur_mm) = if contour.is_rough() {
+            (smooth, roughness, contour.smoothing_reach_mm())
         } else {
-            (contour.clone(), contour.step_mm())
+            // What lies off the parabolas is mostly facets: no more of it is noise than hides among them.
+            let noise = roughness.min(contour.least_rough_mm());
+            (contour.clone(), noise, contour.step_mm())
         };
         let hull = contour.hull();
         Self {

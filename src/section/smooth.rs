@@ -72,7 +72,12 @@ const FACET_JITTER: f64 = 1.4826 * 0.816_496_580_927_726;
 impl Contour {
     /// True if its skin is rougher than its facets explain.
     pub(crate) fn is_rough(&self) -> bool {
-        self.jitter_mm() > JITTER_MM + FACET_JITTER * facet_depth(self)
+        self.jitter_mm() > self.least_rough_mm()
+    }
+
+    /// Jitter beyond which its skin is rougher than its facets explain: noise up to it may hide among them.
+    pub(crate) fn least_rough_mm(&self) -> f64 {
+        JITTER_MM + FACET_JITTER * facet_depth(self)
     }
 
     /// Its jitter, if its skin is rougher than its facets explain; otherwise 0.
