@@ -237,7 +237,7 @@ mod tests {
     #[test]
     fn a_slope_hangs_little_on_ends_that_slip_along_it() {
         let (chord, run) = (0.4_f64, 120.0);
-        let (slip, lean) = (2.0, 0.75_f64);
+        let (slip, lean) = (0.1, 0.75_f64);
         let (x, y) = (
             run - slip * lean.cos(),
             run * chord.tan() - slip * lean.sin(),
