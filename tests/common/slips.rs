@@ -8,10 +8,11 @@
 //! and other heights 7.5 mm (between observers, Gómez-Cabello 2012).
 
 use super::truth::{Basis, references};
-use girthwise::crosscheck::{Check, Verdict, Why, cross_check};
+use girthwise::crosscheck::{Check, CrossCheck, Verdict, Why, cross_check_with};
 use girthwise::length::text::Shown;
-use girthwise::measure::{Key, MeasureId, MeasureSet, Mode};
+use girthwise::measure::{Key, MeasureId, MeasureSet, Mode, Tilted};
 use girthwise::mesh::TriMesh;
+use girthwise::scan::Scan;
 use girthwise::section::{PlaneAxes, cut_at};
 use girthwise::tape::{pool, read_tape};
 use girthwise::{Length, LengthUnit, Side};
@@ -22,9 +23,27 @@ use std::fmt::Write;
 
 /// A body: what the scan says, its skin in the frame of its truth, and the truth.
 pub(crate) struct Subject {
-    pub(crate) scan: MeasureSet,
-    pub(crate) mesh: TriMesh,
-    pub(crate) truth: Value,
+    scan: MeasureSet,
+    /// Cut once for all sheets.
+    tilts: Vec<Tilted>,
+    mesh: TriMesh,
+    truth: Value,
+}
+
+impl Subject {
+    pub(crate) fn new(scan: Scan, mesh: TriMesh, truth: Value) -> Self {
+        let ids: Vec<MeasureId> = scan.measures.values().map(|measure| measure.id).collect();
+        Self {
+            tilts: scan.tilts(&ids),
+            scan: scan.measures,
+            mesh,
+            truth,
+        }
+    }
+
+    fn check(&self, sheet: &Sheet) -> CrossCheck {
+        cross_check_with(&self.scan, &sheet.read(), |_| self.tilts.clone())
+    }
 }
 
 /// A kind of slip that is planted.
@@ -161,7 +180,7 @@ pub(crate) fn score(subjects: &[Subject], slips: usize, clean: usize) -> Score {
         };
         let tally = score.kinds.entry(kind).or_default();
         tally.planted += 1;
-        let cross = cross_check(&subject.scan, &slip.sheet.read());
+        let cross = subject.check(&slip.sheet);
         let worst = slip
             .at
             .iter()
@@ -190,7 +209,7 @@ pub(crate) fn score(subjects: &[Subject], slips: usize, clean: usize) -> Score {
     }
     for turn in 0..clean {
         let subject = &subjects[turn % subjects.len()];
-        let cross = cross_check(&subject.scan, &Sheet::of(subject, &mut dice).read());
+        let cross = subject.check(&Sheet::of(subject, &mut dice));
         let wrong = |verdict| u32::from(verdict == Verdict::MeasureAgain);
         let alarms: u32 = cross.checks.iter().map(|c| wrong(c.verdict)).sum();
         score.clean_sheets += 1;
