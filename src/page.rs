@@ -10,7 +10,7 @@ use crate::fit::{CuttingPlan, Garment, LevelFit};
 use crate::length::text::Shown;
 use crate::measure::Unit;
 use crate::profile::Profile;
-use crate::report::{CAUTION, graded, is_surface, show, source, spread};
+use crate::report::{CAUTION, give_or_take, graded, is_surface, show, source};
 use crate::scan::Scan;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -207,7 +207,7 @@ impl Page<'_> {
                                 }
                             }
                             td.n { (said(|shown| show(measure.unit, measure.value, shown))) }
-                            td.n { (said(|shown| spread(measure, shown))) }
+                            td.n { (said(|shown| give_or_take(measure.unit, measure.spread.sd, shown))) }
                             td.n { @if let Some(level) = measure.level_mm { (said(|shown| show(Unit::Mm, level.mm(), shown))) } }
                             td { (source(entry)) }
                         }
