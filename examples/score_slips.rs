@@ -17,7 +17,7 @@ use girthwise::scan::measure_scan;
 use std::error::Error;
 use std::path::{Path, PathBuf};
 
-#[path = "../tests/common/slips.rs"]
+#[path = "../tests/common/slips/mod.rs"]
 mod slips;
 #[path = "../tests/common/truth.rs"]
 mod truth;

@@ -8,7 +8,7 @@
 
 mod common;
 
-#[path = "common/slips.rs"]
+#[path = "common/slips/mod.rs"]
 mod slips;
 use common::truth;
 
