@@ -116,7 +116,7 @@ impl Check {
             "more"
         };
         format!(
-            "{}: {}. The tape says {}, the scan {}; that is {} {way}, {:.1} times the spread of {} to be expected.",
+            "{}: {}. The tape says {}, the scan {}; that is {} {way}, {:.1} times the {} that a careful tape and a scan usually differ by.",
             self.id,
             self.verdict.words(),
             shown.show(self.tape_mm),

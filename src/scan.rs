@@ -188,7 +188,7 @@ fn rough_skin(survey: &Survey<'_>) -> Option<Finding> {
         Finding::look(
             "rough skin",
             format!(
-                "the skin of the trunk is rough by {middle:.1} mm in the middle of its levels: noise of the scanner, folds of cloth or loose hair. Girths are taken on smoothed skin and are less sure for it; scan again in close-fitting clothes, hair tied up"
+                "the skin of the trunk is rough by {middle:.1} mm or more at half of its levels: noise of the scanner, folds of cloth or loose hair. Girths are taken on smoothed skin and are less sure for it; scan again in close-fitting clothes, hair tied up"
             ),
         )
     })
@@ -200,7 +200,7 @@ fn skin_findings(stats: &MeshStats) -> Option<Finding> {
         Finding::note(
             "holes",
             format!(
-                "skin is missing: {} mesh edges lie at the rim of a hole. Where a level runs through one, the gap is bridged straight and counted in the uncertainty, or the measure is withheld.",
+                "skin is missing: {} edges of triangles lie at the rim of a hole. Where a level runs through one, the gap is bridged straight and counted in the uncertainty, or the measure is withheld.",
                 stats.boundary_edges
             ),
         )

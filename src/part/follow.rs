@@ -56,7 +56,7 @@ pub(super) fn follow<'l, 'c>(
     let Some(seed) = tracker.seed() else {
         parts.findings.push(Finding::act(
             "trunk",
-            "no closed contour was found where the trunk should be; is skin missing all round?",
+            "nowhere does skin go all the way round where the trunk should be; scan again from all sides",
         ));
         return parts;
     };

@@ -128,7 +128,7 @@ fn repeats_block(checks: &[Check], shown: Shown) -> String {
 }
 
 /// The three figures in words.
-const REPEATS_SAID: &str = "TEM, the technical error of measurement, is what one reading errs by, as a standard deviation: two readings by one hand differ by less than 2.8 TEM in 95 of 100 pairs. %TEM is its share of the mean. Reliability is the share of the differences between people that is not reading error, held against a survey's spread of women or men, the smaller of the two. A few repeats tell these roughly, and not at all what a hand does alike each time.";
+const REPEATS_SAID: &str = "TEM, the technical error of measurement, is what one reading usually errs by: two readings by one hand differ by less than 2.8 TEM in 95 of 100 pairs. %TEM is its share of the mean. Reliability is the share of the differences between people that is not reading error, held against a survey's spread of women or men, the smaller of the two. A few repeats tell these roughly, and not at all what a hand does alike each time.";
 
 /// The cutting plan, its long lines folded.
 #[must_use]

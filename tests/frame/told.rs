@@ -152,7 +152,7 @@ fn every_decision_is_told_with_its_evidence() {
         text("front")
     );
     assert!(
-        text("midline").contains("standard deviation"),
+        text("midline").contains("in two cases of three"),
         "{}",
         text("midline")
     );
