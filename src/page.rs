@@ -4,7 +4,7 @@
 //! all of it but the moving line.
 
 use crate::crosscheck::Verdict;
-use crate::figure::{Figure, Tag, Units, all, in_units};
+use crate::figure::{Figure, Seen, Tag, Units, all, in_units};
 use crate::finding::Weight;
 use crate::fit::{CuttingPlan, Garment, LevelFit};
 use crate::length::text::Shown;
@@ -43,9 +43,8 @@ impl Page<'_> {
     pub fn html(&self) -> String {
         let figures = all(self.scan, self.profile, self.plan, Units::Both);
         let named = |name: &'static str| figures.iter().filter(move |figure| figure.name == name);
-        let views = figures
-            .iter()
-            .filter(|f| ["front", "side", "back"].contains(&f.name.as_str()));
+        let is_view = |figure: &&Figure| Seen::ALL.iter().any(|seen| seen.name() == figure.name);
+        let views = figures.iter().filter(is_view);
         let cuts = figures.iter().filter(|f| f.name.starts_with("cut-"));
         let title = format!("Measures of {}", self.name);
         html! {
