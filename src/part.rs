@@ -254,7 +254,11 @@ fn contour_at(
     height_mm: f64,
     name: &str,
 ) -> Result<Contour, String> {
-    let outside = || format!("the {name} cannot be followed to {height_mm:.0} mm");
+    let outside = || {
+        format!(
+            "the {name} does not show by itself at {height_mm:.0} mm: it touches another part there, or skin is missing; scan again from all sides, the arms held out and the feet apart"
+        )
+    };
     let (low, high) = branch.range_mm().ok_or_else(outside)?;
     // Half a level of slack at the ends: the branch reaches to the fork itself.
     let slack = 1e-9 + (high - low) / LEVELS as f64;
@@ -280,7 +284,7 @@ fn contour_at(
             .map(Contour::gap_mm)
             .fold(0.0, f64::max);
         format!(
-            "skin is missing at {height_mm:.0} mm: a gap of {gap:.0} mm in the {name}'s contour"
+            "skin is missing at {height_mm:.0} mm: a gap of {gap:.0} mm on the way round the {name}; scan again from all sides"
         )
     })
 }

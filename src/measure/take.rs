@@ -14,7 +14,6 @@ mod posture;
 mod rise;
 mod scye;
 mod shoulders;
-mod tilts;
 mod trunk;
 
 use super::girth::{Reading, Taken};
@@ -71,7 +70,6 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
     taker.front_waist();
     taker.over_the_skin();
     taker.posture();
-    taker.tilts();
     if !survey.ends.feet {
         taker.set.curves.clear();
     }
@@ -157,10 +155,6 @@ impl<'t> Taker<'t, '_> {
         }
         curves.retain(|curve| curve.heights_mm.len() > 1);
         self.set.curves = curves;
-    }
-
-    fn curve(&self, part: CurvePart) -> Option<&GirthCurve> {
-        self.set.curves.iter().find(|curve| curve.part == part)
     }
 
     fn heights(&mut self) {
@@ -269,7 +263,7 @@ impl<'t> Taker<'t, '_> {
             CurvePart::Trunk => parts.trunk_at(slicer, height),
             CurvePart::Leg(side) => parts.leg_at(slicer, side, height),
         }?;
-        let curve = self.curve(part);
+        let curve = self.set.curve(part);
         let slip = |surface| girth::level_spread(curve, height, sd, surface);
         Ok(Taken {
             reading: Reading::of(&contour),

@@ -173,7 +173,7 @@ fn nearest<'s>(survey: &'s Survey<'_>, at: f64) -> Option<&'s Piece> {
 /// The bust points, left before right.
 pub(in crate::landmark) fn bust_points(survey: &Survey<'_>) -> [Found; 2] {
     let Some(half_breadth) = chest_half_breadth(survey) else {
-        let why = "there is no trunk contour at the chest";
+        let why = "nowhere does skin go all the way round the chest; scan again from all sides";
         return Side::BOTH.map(|side| Err(missing(LandmarkKey::BustPoint, Some(side), why)));
     };
     let [left, right] = Side::BOTH.map(|side| Front::of(survey, side, half_breadth));

@@ -1,0 +1,84 @@
+//! The height at which two contours become one.
+
+use super::{At, Tracker};
+use crate::part::Fork;
+use crate::part::bridged::bridged_between;
+
+/// How finely a fork's height is found, in mm.
+const FORK_MM: f64 = 0.05;
+
+impl Tracker<'_, '_, '_> {
+    /// Midway in x between the facing sides of two contours.
+    fn facing(&self, first: At, second: At) -> f64 {
+        let (a, b) = (self.blob(first), self.blob(second));
+        let (left, right) = if a.centre[0] < b.centre[0] {
+            (a, b)
+        } else {
+            (b, a)
+        };
+        0.5 * (left.contour.extent(0).1 + right.contour.extent(0).0)
+    }
+
+    /// The first level from `joined` up whose contour is closed by skin where two parts face each other.
+    fn shown(&self, joined: usize, between: f64) -> usize {
+        let hidden = |level: usize| {
+            let over = self.levels[level].iter().find(|blob| {
+                let (low, high) = blob.contour.extent(0);
+                (low..=high).contains(&between)
+            });
+            over.is_none_or(|blob| bridged_between(blob.contour, between))
+        };
+        (joined..self.levels.len())
+            .find(|&level| !hidden(level))
+            .unwrap_or(joined)
+    }
+
+    /// Where two contours become one, found by halving between their level and `joined`.
+    pub(super) fn fork(&self, first: At, second: At, joined: usize) -> Fork {
+        let (first_centre, second_centre) = (self.blob(first).centre, self.blob(second).centre);
+        let between = self.facing(first, second);
+        let holders = |height: f64| {
+            let section = self.slicer.cut(height);
+            let holder = |point: [f64; 2]| {
+                section
+                    .contours
+                    .iter()
+                    .position(|c| c.is_closed() && c.contains(point))
+            };
+            let (a, b) = (holder(first_centre)?, holder(second_centre)?);
+            let joined_by_skin = a != b || !bridged_between(&section.contours[a], between);
+            joined_by_skin.then_some((a, b))
+        };
+        let (low, high) = (
+            self.height(first.0),
+            self.height(self.shown(joined, between)),
+        );
+        let apart = halve(low, high, |h| holders(h).is_some_and(|(a, b)| a != b));
+        // Between the two, contours that do not close hide the fork.
+        let one = halve(apart, high, |h| holders(h).is_none_or(|(a, b)| a != b));
+        let hidden_mm = if one - apart > 2.0 * FORK_MM {
+            0.5 * (one - apart)
+        } else {
+            0.0
+        };
+        Fork {
+            height_mm: apart + hidden_mm,
+            hidden_mm,
+            first: first_centre,
+            second: second_centre,
+        }
+    }
+}
+
+/// The highest place up to which `holds`, true at `low` and false at `high`.
+fn halve(mut low: f64, mut high: f64, holds: impl Fn(f64) -> bool) -> f64 {
+    while high - low > FORK_MM {
+        let middle = 0.5 * (low + high);
+        if holds(middle) {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    low
+}
