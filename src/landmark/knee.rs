@@ -1,143 +1,139 @@
-//! The knee, from how both legs lean.
+//! The knee, from the shape of both legs.
 //!
 //! ```text
-//!     side view         lean of the axis
-//!    |       |              |
-//!     \       )  kneecap     \
-//!      \     /                \
-//!       |   |   ------------>  |  leans back hardest
-//!      /    |                 /
-//!     (     |  calf, shin    /
+//!        side view          girth
+//!          |  |               \        thigh: widens upwards
+//!   axis   |  |   turns        \
+//!   ----->  \  \  here          |  <-- turns here
+//!            \  \               |
+//!             |  |             /       calf
 //! ```
 //!
-//! Seen from the side the thigh stands upright, the shank hangs behind it, and the axis of the leg steps
-//! back from the one to the other. It leans back hardest a little below the kneecap, where the shin begins
-//! in front and the calf behind; the kneecap's middle lies a fixed share of the stature above. How the
-//! whole person leans adds the same lean at every height and moves nothing.
+//! Seen from the side the thigh stands upright on a shank that leans back, and the axis of the leg
+//! turns from one to the other at the knee joint or a little above it; the girth turns from calf to
+//! thigh at the kneecap or a little below it. A leg with a long or strong calf shifts the two
+//! against each other, so the knee is taken midway between them.
 
 use super::series::{Kind, Series};
 use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
 use crate::side::Side;
 
-/// Where the middle of the kneecap is looked for, in shares of the stature: ANSUR II has it at
+/// Where the knee is looked for, in shares of the stature: ANSUR II has the middle of the kneecap at
 /// 0.277 ± 0.009 and the outer end of the thigh bone at 0.280–0.286 ± 0.010; from 3.5 standard
-/// deviations below the one to 4 above the other, those of the rule itself ([`SD`]) among them.
-const WINDOW: (f64, f64) = (0.237, 0.332);
-/// By this share of the stature, 40 mm, the kneecap's middle lies above the hardest lean: as the skin over the
-/// kneecap does on 300 random model bodies, in the mean (its own bulge, which few of them show, in the middle).
-const ABOVE: f64 = 0.024;
-/// Half-width of the parabolas that tell how a leg leans, as a share of the stature: about from the
-/// hardest lean to the kneecap. At 0.02 the place would follow the kneecap as closely, and noise three times
-/// as far.
-const REACH: f64 = 0.03;
-/// Half-width of the parabola about the hardest lean, as a share of the stature.
+/// deviations below the one to 4 above the other.
+const WINDOW: (f64, f64) = (0.245, 0.326);
+/// Half-width of the parabolas that tell how hard a leg turns, as a share of the stature: from the
+/// knee down to where the calf swells and up to where the thigh does.
+const REACH: f64 = 0.055;
+/// Half-width of the parabola about the hardest turn, as a share of the stature.
 const PEAK: f64 = 0.012;
 /// The knees of a person lie within this height of each other, in mm: legs differ by 5 ± 4 in length
 /// (Knutson 2005, from X-ray studies) and by 25 at most (Ajani and Ayanleke, by tape).
 const APART_MM: f64 = 20.0;
-/// Standard uncertainty of the knee as a share of the stature, 12 mm: the skin over the kneecap of those
-/// model bodies scatters by 0.0067 about the place.
+/// Standard uncertainty of the knee as a share of the stature, 12 mm: the turns stand for a joint
+/// under skin and fat, and differ by body more than by scan.
 const SD: f64 = 0.007;
-/// The same for a leg that goes by the mean of both.
-const SD_OF_BOTH: f64 = 0.012;
+/// The same where one of the two turns does not show.
+const SD_OF_ONE: f64 = 0.012;
 
 /// Left and right knee.
 pub(super) fn points(survey: &Survey<'_>) -> [Found; 2] {
+    let legs = Side::BOTH.map(|side| &survey.parts.leg(side).pieces);
     let s = survey.stature_mm;
-    let margin = ABOVE + REACH + PEAK;
-    let reach = (WINDOW.0 - margin) * s..=(WINDOW.1 + margin) * s;
-    // Forward is +y: an axis that leans back goes forward on its way up.
-    let axes = Side::BOTH.map(|side| {
-        let pieces = survey.parts.leg(side).pieces.iter();
-        let near = pieces.filter(|piece| reach.contains(&piece.height_mm));
-        Series::new(near.map(|piece| (piece.height_mm, piece.contour.centroid()[1])))
+    let reach = (WINDOW.0 - REACH) * s..=(WINDOW.1 + REACH) * s;
+    let near = |side: usize| {
+        legs[side]
+            .iter()
+            .filter(|piece| reach.contains(&piece.height_mm))
+    };
+    // Forward is +y: the axis bends backwards at the knee, its parabola the other way than the girth's.
+    let axes = [0, 1].map(|side| {
+        Series::new(near(side).map(|piece| (piece.height_mm, piece.contour.centroid()[1])))
     });
-    let leans = leans(&axes, s);
+    let girths =
+        [0, 1].map(|side| Series::new(near(side).map(|piece| (piece.height_mm, piece.taut_mm))));
+    let axes = turns(&axes, Kind::Least, s);
+    let girths = turns(&girths, Kind::Greatest, s);
     Side::BOTH.map(|side| {
-        let lean = leans[side.index()].ok_or_else(|| Missing {
-            key: LandmarkKey::Knee,
-            side: Some(side),
-            reason: "the leg does not step back below the knee; pin the knee height by hand"
-                .to_owned(),
-        })?;
-        let at = lean.at + ABOVE * s;
+        let both = (axes[side.index()], girths[side.index()]);
+        let (at, sd, rule) = match both {
+            (Some(axis), Some(girth)) => (
+                0.5 * (axis + girth),
+                SD * s,
+                "midway between the hardest turns of the leg's axis and of its girth",
+            ),
+            (Some(axis), None) => (
+                axis,
+                SD_OF_ONE * s,
+                "hardest turn of the leg's axis, seen from the side",
+            ),
+            (None, Some(girth)) => (
+                girth,
+                SD_OF_ONE * s,
+                "hardest turn of the leg's girth from calf to thigh",
+            ),
+            (None, None) => {
+                return Err(Missing {
+                    key: LandmarkKey::Knee,
+                    side: Some(side),
+                    reason: "the leg does not turn at the knee; pin the knee height by hand"
+                        .to_owned(),
+                });
+            }
+        };
         let centre = survey.parts.leg(side).nearest(at);
         let [x, y] = centre.map_or([0.0; 2], |piece| piece.contour.centroid());
-        let (share, rule) = if lean.own {
-            (
-                SD,
-                "just above the level at which the leg's axis leans back hardest",
-            )
-        } else {
-            (
-                SD_OF_BOTH,
-                "just above the level at which both legs together lean back hardest",
-            )
-        };
         Ok(Landmark {
             key: LandmarkKey::Knee,
             side: Some(side),
             point_mm: [x, y, at],
-            sd_mm: (share * s).hypot(lean.sd).hypot(survey.step_sd()),
+            sd_mm: sd.hypot(survey.step_sd()),
             confidence: Confidence::Rough,
             rule: rule.to_owned(),
         })
     })
 }
 
-/// Where a leg leans back hardest.
-#[derive(Clone, Copy, Debug)]
-struct Lean {
-    at: f64,
-    /// Standard uncertainty of `at` from the scatter of the axis.
-    sd: f64,
-    /// Whether the leg shows it by itself.
-    own: bool,
-}
-
-/// Where both legs lean back hardest: each leg's own place near the hardest lean of both together.
-fn leans(axes: &[Series; 2], s: f64) -> [Option<Lean>; 2] {
-    let slopes = [0, 1].map(|side| slopes(&axes[side], s));
-    let [left, right] = &slopes;
+/// Where the series of both legs turn hardest at the knee: each leg's own turn near the hardest one of both together.
+fn turns(legs: &[Series; 2], kind: Kind, s: f64) -> [Option<f64>; 2] {
+    let bends = [0, 1].map(|side| bends(&legs[side], s));
+    let [left, right] = &bends;
     let mean = left
         .window(0.0, f64::INFINITY)
-        .filter_map(|(at, slope)| Some((at, 0.5 * (slope + right.value_at(at)?))));
-    let hardest = |slopes: &Series, (low, high): (f64, f64)| {
-        let found = slopes.extreme(Kind::Greatest, low, high, PEAK * s);
-        found.map(|lean| lean.at)
-    };
-    let window = ((WINDOW.0 - ABOVE) * s, (WINDOW.1 - ABOVE) * s);
-    let common = hardest(&Series::new(mean), window);
+        .filter_map(|(at, bend)| Some((at, 0.5 * (bend + right.value_at(at)?))));
+    let window = (WINDOW.0 * s, WINDOW.1 * s);
+    let common = hardest(&Series::new(mean), kind, window, s);
     [0, 1].map(|side| {
-        let near = common.map_or(window, |at| (at - APART_MM, at + APART_MM));
-        let own = hardest(&slopes[side], near);
-        let at = own.or(common)?;
-        let change = slopes[side].fit(at, PEAK * s)?.bend;
-        // Straight but for its third power there, the axis scatters about that. What scatter adds to the
-        // bend moves the place by so much over how fast the bend changes.
-        let about = (REACH + PEAK) * s;
-        let around = axes[side].window(at - about, at + about);
-        let rest = around.map(|(z, y)| (z, y - change / 3.0 * (z - at).powi(3)));
-        let scatter = Series::new(rest).fit(at, about)?.bend_sd();
-        Some(Lean {
-            at,
-            sd: (scatter / change.abs().max(f64::MIN_POSITIVE)).min(APART_MM),
-            own: own.is_some(),
-        })
+        let Some(common) = common else {
+            return hardest(&bends[side], kind, window, s);
+        };
+        let near = (common - APART_MM, common + APART_MM);
+        let own = bends[side].extreme(kind, near.0, near.1, PEAK * s);
+        own.map(|turn| turn.at).or(Some(common))
     })
 }
 
-/// The slope of a leg's axis by height, wherever the axis goes on far enough to both sides.
-fn slopes(axis: &Series, s: f64) -> Series {
+/// Where a series turns hardest within a window the right way: a turn that lies beyond is held at the window's end.
+fn hardest(bends: &Series, kind: Kind, (low, high): (f64, f64), s: f64) -> Option<f64> {
+    let sign = if kind == Kind::Greatest { 1.0 } else { -1.0 };
+    let most = |a: &(f64, f64), b: &(f64, f64)| (sign * a.1).total_cmp(&(sign * b.1));
+    let inner = bends.extreme(kind, low, high, PEAK * s);
+    let inner = inner.map(|turn| (turn.at, turn.value));
+    let turn = bends.window(low, high).chain(inner).max_by(most);
+    turn.filter(|turn| sign * turn.1 > 0.0).map(|turn| turn.0)
+}
+
+/// How hard a series turns, by height, wherever it goes on far enough to both sides.
+fn bends(leg: &Series, s: f64) -> Series {
     let reach = REACH * s;
-    let (Some(&first), Some(&last)) = (axis.at.first(), axis.at.last()) else {
+    let (Some(&first), Some(&last)) = (leg.at.first(), leg.at.last()) else {
         return Series::default();
     };
     // Nearly all of the reach, as levels fall where they fall.
     let (low, high) = (first + 0.95 * reach, last - 0.95 * reach);
     Series::new(
-        axis.window(low, high)
-            .filter_map(|(at, _)| Some((at, axis.fit(at, reach)?.slope))),
+        leg.window(low, high)
+            .filter_map(|(at, _)| Some((at, leg.fit(at, reach)?.bend))),
     )
 }
 
@@ -145,64 +141,27 @@ fn slopes(axis: &Series, s: f64) -> Series {
 mod tests {
     use super::*;
 
-    const S: f64 = 1700.0;
-
-    /// An axis that steps back by 30 mm: a hyperbolic tangent, which is steepest in its middle (closed
-    /// form), on a body that leans by `tilt`, with `noise` mm of scatter.
-    fn leg(step: f64, tilt: f64, noise: f64) -> Series {
-        let heights = (100..260).map(|i| 2.5 * f64::from(i));
-        Series::new(heights.map(move |h| {
-            // Scatter without a pattern, evenly spread over ±√3 standard deviations.
-            let chance = (h * 12.9898).sin() * 43758.5453;
-            let scatter = noise * 12.0_f64.sqrt() * (chance - chance.floor() - 0.5);
-            (h, 15.0 * ((h - step) / 70.0).tanh() + tilt * h + scatter)
-        }))
-    }
-
+    /// Two straight lines that meet: the parabola about the corner bends hardest, as the corner is
+    /// farthest from the chord there (closed form). Each leg keeps its own corner.
     #[test]
-    fn each_leg_leans_hardest_at_its_own_step() {
-        for tilt in [0.0, 0.1, -0.1] {
-            let found = leans(&[leg(440.0, tilt, 0.0), leg(451.0, tilt, 0.0)], S);
-            for (found, step) in found.into_iter().zip([440.0, 451.0]) {
-                let lean = found.unwrap();
-                assert!((lean.at - step).abs() < 0.3, "{lean:?} {step}");
-                assert!(lean.own && lean.sd < 1.0, "{lean:?}");
-            }
-        }
-        // The other way round, as behind a knee that bends forwards, there is no such place.
-        let turned = |step| {
-            let leg = leg(step, 0.0, 0.0);
-            Series::new(leg.at.iter().zip(&leg.value).map(|(&at, &y)| (at, -y)))
+    fn each_leg_turns_at_its_own_corner() {
+        let s = 1700.0;
+        let leg = |corner: f64| {
+            let heights = (100..300).map(|i| 2.5 * f64::from(i));
+            Series::new(heights.map(move |h| (h, f64::max(0.0, 0.3 * (h - corner)))))
         };
-        assert!(
-            leans(&[turned(440.0), turned(451.0)], S)
-                .iter()
-                .all(Option::is_none)
-        );
-    }
-
-    #[test]
-    fn a_leg_without_a_step_goes_by_the_other() {
-        let plumb = Series::new((100..260).map(|i| (2.5 * f64::from(i), 0.0)));
-        let [step, by_both] = leans(&[leg(440.0, 0.0, 0.0), plumb], S).map(Option::unwrap);
-        assert!(step.own && !by_both.own);
-        assert!((by_both.at - 440.0).abs() < 0.3, "{by_both:?}");
-        let [alone, none] = leans(&[leg(440.0, 0.0, 0.0), Series::default()], S);
-        assert!((alone.unwrap().at - 440.0).abs() < 0.3, "{alone:?}");
-        assert!(none.is_none());
-    }
-
-    /// What scatter of the axis does to the place is foretold: over many steps the errors are about as
-    /// large as their stated uncertainties.
-    #[test]
-    fn scatter_of_the_axis_is_told() {
-        let mut square = 0.0;
-        for i in 0..40 {
-            let step = 430.0 + 0.7 * f64::from(i);
-            let leg = leg(step, 0.0, 0.4);
-            let [lean, _] = leans(&[leg.clone(), leg], S).map(Option::unwrap);
-            square += ((lean.at - step) / lean.sd).powi(2) / 40.0;
+        let found = turns(&[leg(480.0), leg(491.0)], Kind::Greatest, s);
+        for (found, corner) in found.into_iter().zip([480.0, 491.0]) {
+            assert!((found.unwrap() - corner).abs() < 1.0, "{found:?}");
         }
-        assert!((0.3..2.0).contains(&square), "{square}");
+        // The other way round there is no such turn.
+        let none = turns(&[leg(480.0), leg(491.0)], Kind::Least, s);
+        assert_eq!(none, [None, None]);
+        // A straight leg goes by the other one, one that is cut short by itself.
+        let straight = Series::new((100..300).map(|i| (2.5 * f64::from(i), 300.0)));
+        let found = turns(&[leg(480.0), straight], Kind::Greatest, s);
+        assert!((found[1].unwrap() - 480.0).abs() < 1.0, "{found:?}");
+        let alone = turns(&[leg(480.0), Series::default()], Kind::Greatest, s);
+        assert!((alone[0].unwrap() - 480.0).abs() < 1.0, "{alone:?}");
     }
 }
