@@ -73,6 +73,16 @@ impl Branch {
         self.middle(low_mm, high_mm, Contour::girth_jitter_mm)
     }
 
+    /// The middle of what noise does to its smoothed girths between two heights, in mm.
+    pub(crate) fn girth_noise_mm(&self, low_mm: f64, high_mm: f64) -> f64 {
+        self.middle(low_mm, high_mm, Contour::girth_noise_mm)
+    }
+
+    /// The middle height of its facets between two heights, in mm: a level cuts two for each of their edges.
+    pub(crate) fn facet_mm(&self, low_mm: f64, high_mm: f64) -> f64 {
+        2.0 * self.middle(low_mm, high_mm, Contour::step_mm)
+    }
+
     fn middle(&self, low_mm: f64, high_mm: f64, of: impl Fn(&Contour) -> f64) -> f64 {
         let pieces = self.between(low_mm, high_mm).iter();
         let mut all: Vec<f64> = pieces.map(|piece| of(&piece.contour)).collect();
