@@ -69,7 +69,7 @@ const JITTER_MM: f64 = 0.06;
 /// corners of a polygon whose sides are not all alike lie half as far to twice as far off, the middle one nearer.
 const FACET_JITTER: f64 = 1.4826 * 0.816_496_580_927_726;
 
-/// Of a polygon whose sides are not all alike the middle corner lies so much of that off, at most: on legs of ten model
+/// Of a polygon whose sides are not all alike the middle corner lies so much of that off, at most: on legs of four model
 /// bodies the middle of all levels is 0.37 to 0.54.
 const MIDDLE_CORNER: f64 = 0.6;
 
