@@ -177,10 +177,10 @@ pub fn cross_check(scan: &MeasureSet, tape: &TapeSet) -> CrossCheck {
 ///
 /// let raw = read_scan("data/demo/scan.ply".as_ref(), &Limits::default())?;
 /// let scan = measure_scan(raw, &FrameOptions::default(), |_step| ())?;
-/// let sheet = "measure,reading\nhip girth,37 1/2 in\n";
+/// let sheet = "measure,reading\nnarrowest waist girth,28 1/4 in\n";
 /// let tape = pool(&read_tape(sheet.as_bytes(), "tape.csv", LengthUnit::Inch)?);
 /// let cross = cross_check_with(&scan.measures, &tape, |ids| scan.tilts(ids));
-/// assert!(cross.get(Key::HipGirth).is_some_and(|hip| !hip.reasons.is_empty()));
+/// assert!(cross.get(Key::WaistNarrowestGirth).is_some_and(|waist| !waist.reasons.is_empty()));
 /// # Ok::<(), girthwise::Error>(())
 /// ```
 #[must_use]

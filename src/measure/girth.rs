@@ -207,7 +207,7 @@ const NECK_MOVES: usize = 6;
 /// plane, level or leaning forward with the neck, as a tape finds it by sliding.
 pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
     let none = || {
-        "nowhere between shoulders and chin does skin go all the way round a neck: it is missing, or hair or a collar covers it; scan again with the hair tied up".to_owned()
+        "nowhere between shoulders and chin does skin go all the way round a neck: skin is missing, or hair or a collar covers it; scan again with the hair tied up".to_owned()
     };
     let level = thinnest_neck(survey).ok_or_else(none)?;
     let (low, high) = neck_region(level);
