@@ -276,7 +276,8 @@ const fn word(verdict: Verdict) -> &'static str {
     }
 }
 
-/// One row a measure over all kinds of change, values that rest on the skin first; then all together.
+/// One row a measure over all kinds of change, values that rest on the skin first; then all together,
+/// and each kind of change by itself.
 fn print_coverage(kinds: &BTreeMap<String, Scores>) {
     println!("| measure | held against | n | within 1 | within 2 | worst |");
     println!("| --- | --- | ---: | ---: | ---: | ---: |");
@@ -294,6 +295,13 @@ fn print_coverage(kinds: &BTreeMap<String, Scores>) {
             print_cover(key.definition().name, basis, errors);
         }
         print_cover("all", basis, &all);
+        for (kind, scores) in kinds {
+            let of_kind = scores.iter().filter(|((b, _), _)| *b == basis);
+            let errors: Vec<(f64, f64)> = of_kind
+                .flat_map(|(_, score)| score.errors.clone())
+                .collect();
+            print_cover(&format!("all, {kind}"), basis, &errors);
+        }
     }
 }
 

@@ -17,7 +17,7 @@ use girthwise::scan::measure_scan;
 use std::error::Error;
 use std::path::{Path, PathBuf};
 
-#[path = "../tests/common/slips.rs"]
+#[path = "../tests/common/slips/mod.rs"]
 mod slips;
 #[path = "../tests/common/truth.rs"]
 mod truth;
@@ -77,11 +77,8 @@ fn subject(path: &Path) -> Result<Subject, Box<dyn Error>> {
     let raw = read_scan(path, &Limits::default())?;
     let mesh = raw.mesh.clone();
     let scan = measure_scan(raw, &FrameOptions::default(), |_| {})?;
-    Ok(Subject {
-        scan: scan.measures,
-        mesh,
-        truth: truth::read(&path.with_extension("truth.json")),
-    })
+    let truth = truth::read(&path.with_extension("truth.json"));
+    Ok(Subject::new(scan, mesh, truth))
 }
 
 /// A slip, and the reasons given for it, likeliest first, each with its rank and what it leaves over.

@@ -210,7 +210,7 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     findings.push(Finding::note(
         "midline",
         format!(
-            "the plane in which trunk and thighs mirror themselves best; its place is sure to {:.1} mm (one standard deviation), half of the skin mirrors within {:.1} mm",
+            "the plane in which trunk and thighs mirror themselves best; its place is sure to {:.1} mm in two cases of three, half of the skin mirrors within {:.1} mm",
             facing.midline.offset_sd,
             facing.midline.misfit / 1.4826
         ),

@@ -242,6 +242,8 @@ pub struct Landmarks {
     pub missing: Vec<Missing>,
     /// Remarks on those put by hand.
     pub findings: Vec<Finding>,
+    /// What a person has put.
+    pins: Pins,
 }
 
 impl Landmarks {
@@ -261,6 +263,7 @@ impl Landmarks {
         let mut all = Self::look(survey, pinned);
         let against = order::check(&all.found)?;
         all.findings.splice(0..0, told.into_iter().chain(against));
+        all.pins = pins.clone();
         Ok(all)
     }
 
@@ -356,6 +359,12 @@ impl Landmarks {
                 missing.reason = why.to_owned();
             }
         }
+    }
+
+    /// True if a person has put it at a point of the skin; one put at its height alone still follows the skin.
+    pub(crate) fn is_at_pinned_point(&self, mark: &Landmark) -> bool {
+        let mut pins = self.pins.iter();
+        pins.any(|pin| (pin.key, pin.side) == (mark.key, mark.side) && pin.place.is_point())
     }
 
     /// True if a landmark was put by hand, or is worked out from one that was.

@@ -257,8 +257,6 @@ pub struct MeasureSet {
     pub outcomes: Vec<Outcome>,
     /// Girth by height of the trunk and the limbs.
     pub curves: Vec<GirthCurve>,
-    /// Its level girths as a tape out of level reads them, measure by measure, each way, angles rising.
-    pub tilts: Vec<Tilted>,
     /// Remarks on the whole.
     pub findings: Vec<Finding>,
 }
@@ -277,6 +275,12 @@ impl MeasureSet {
             Outcome::Value(measure) => Some(measure),
             Outcome::Withheld(_) => None,
         })
+    }
+
+    /// Girth by height of a part, if the scan shows it.
+    #[must_use]
+    pub fn curve(&self, part: CurvePart) -> Option<&GirthCurve> {
+        self.curves.iter().find(|curve| curve.part == part)
     }
 
     /// Every measure without one.

@@ -4,13 +4,13 @@
 //! all of it but the moving line.
 
 use crate::crosscheck::Verdict;
-use crate::figure::{Figure, Tag, Units, all, in_units};
+use crate::figure::{Figure, Seen, Tag, Units, all, in_units};
 use crate::finding::Weight;
 use crate::fit::{CuttingPlan, Garment, LevelFit};
 use crate::length::text::Shown;
 use crate::measure::Unit;
 use crate::profile::Profile;
-use crate::report::{CAUTION, graded, is_surface, show, source, spread};
+use crate::report::{CAUTION, give_or_take, graded, is_surface, show, source};
 use crate::scan::Scan;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -43,9 +43,8 @@ impl Page<'_> {
     pub fn html(&self) -> String {
         let figures = all(self.scan, self.profile, self.plan, Units::Both);
         let named = |name: &'static str| figures.iter().filter(move |figure| figure.name == name);
-        let views = figures
-            .iter()
-            .filter(|f| ["front", "side", "back"].contains(&f.name.as_str()));
+        let is_view = |figure: &&Figure| Seen::ALL.iter().any(|seen| seen.name() == figure.name);
+        let views = figures.iter().filter(is_view);
         let cuts = figures.iter().filter(|f| f.name.starts_with("cut-"));
         let title = format!("Measures of {}", self.name);
         html! {
@@ -207,7 +206,7 @@ impl Page<'_> {
                                 }
                             }
                             td.n { (said(|shown| show(measure.unit, measure.value, shown))) }
-                            td.n { (said(|shown| spread(measure, shown))) }
+                            td.n { (said(|shown| give_or_take(measure.unit, measure.spread.sd, shown))) }
                             td.n { @if let Some(level) = measure.level_mm { (said(|shown| show(Unit::Mm, level.mm(), shown))) } }
                             td { (source(entry)) }
                         }

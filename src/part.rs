@@ -23,8 +23,6 @@ use crate::side::Side;
 mod blob;
 mod bridged;
 mod follow;
-mod forks;
-mod meet;
 mod torn;
 
 use blob::Blob;
@@ -73,6 +71,16 @@ impl Branch {
     /// The middle jitter of its taut girths between two heights, in mm.
     pub(crate) fn girth_jitter_mm(&self, low_mm: f64, high_mm: f64) -> f64 {
         self.middle(low_mm, high_mm, Contour::girth_jitter_mm)
+    }
+
+    /// The middle of what noise does to its smoothed girths between two heights, in mm.
+    pub(crate) fn girth_noise_mm(&self, low_mm: f64, high_mm: f64) -> f64 {
+        self.middle(low_mm, high_mm, Contour::girth_noise_mm)
+    }
+
+    /// The middle height of its facets between two heights, in mm: a level cuts two for each of their edges.
+    pub(crate) fn facet_mm(&self, low_mm: f64, high_mm: f64) -> f64 {
+        2.0 * self.middle(low_mm, high_mm, Contour::step_mm)
     }
 
     fn middle(&self, low_mm: f64, high_mm: f64, of: impl Fn(&Contour) -> f64) -> f64 {
@@ -258,7 +266,11 @@ fn contour_at(
     height_mm: f64,
     name: &str,
 ) -> Result<Contour, String> {
-    let outside = || format!("the {name} cannot be followed to {height_mm:.0} mm");
+    let outside = || {
+        format!(
+            "the {name} does not show by itself at {height_mm:.0} mm: it touches another part there, or skin is missing; scan again from all sides, the arms held out and the feet apart"
+        )
+    };
     let (low, high) = branch.range_mm().ok_or_else(outside)?;
     // Half a level of slack at the ends: the branch reaches to the fork itself.
     let slack = 1e-9 + (high - low) / LEVELS as f64;
@@ -284,7 +296,7 @@ fn contour_at(
             .map(Contour::gap_mm)
             .fold(0.0, f64::max);
         format!(
-            "skin is missing at {height_mm:.0} mm: a gap of {gap:.0} mm in the {name}'s contour"
+            "skin is missing at {height_mm:.0} mm: a gap of {gap:.0} mm on the way round the {name}; scan again from all sides"
         )
     })
 }

@@ -4,7 +4,7 @@
 
 pub mod change;
 pub mod measures;
-pub mod text;
+mod text;
 
-pub(crate) use text::{CAUTION, graded, is_surface, show, source, spread};
+pub(crate) use text::{CAUTION, give_or_take, graded, is_surface, show, source};
 pub use text::{caution_text, crosscheck_text, plan_text, profile_text};

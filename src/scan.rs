@@ -7,7 +7,8 @@ use crate::ingest::{Format, RawMesh};
 use crate::landmark::{Landmarks, Pins, Survey};
 use crate::length::LengthUnit;
 use crate::measure::plausible::odd_looks;
-use crate::measure::{MeasureSet, measure_body};
+use crate::measure::tilt::tilts;
+use crate::measure::{MeasureId, MeasureSet, Tilted, measure_body};
 use crate::mesh::MeshStats;
 use crate::parallel::{both, map_indices};
 use crate::part::Parts;
@@ -59,6 +60,18 @@ pub struct Scan {
     pub measures: MeasureSet,
     /// Where it comes from.
     pub provenance: Provenance,
+}
+
+impl Scan {
+    /// These measures as a tape out of level reads them, girth by girth, each way, angles rising; none for
+    /// what is no level girth of trunk or legs, nor where the plane cuts more than that part or misses skin.
+    ///
+    /// Cut when it is called: only a tape that disagrees asks for it
+    /// ([`cross_check_with`](crate::crosscheck::cross_check_with)).
+    #[must_use]
+    pub fn tilts(&self, ids: &[MeasureId]) -> Vec<Tilted> {
+        tilts(self.body.outline(), &self.parts, &self.measures, ids)
+    }
 }
 
 /// What the caller knows about a scan; what is left open is found.
@@ -175,7 +188,7 @@ fn rough_skin(survey: &Survey<'_>) -> Option<Finding> {
         Finding::look(
             "rough skin",
             format!(
-                "the skin of the trunk is rough by {middle:.1} mm in the middle of its levels: noise of the scanner, folds of cloth or loose hair. Girths are taken on smoothed skin and are less sure for it; scan again in close-fitting clothes, hair tied up"
+                "the skin of the trunk is rough by {middle:.1} mm or more at half of its levels: noise of the scanner, folds of cloth or loose hair. Girths are taken on smoothed skin and are less sure for it; scan again in close-fitting clothes, hair tied up"
             ),
         )
     })
@@ -187,7 +200,7 @@ fn skin_findings(stats: &MeshStats) -> Option<Finding> {
         Finding::note(
             "holes",
             format!(
-                "skin is missing: {} mesh edges lie at the rim of a hole. Where a level runs through one, the gap is bridged straight and counted in the uncertainty, or the measure is withheld.",
+                "skin is missing: {} edges of triangles lie at the rim of a hole. Where a level runs through one, the gap is bridged straight and counted in the uncertainty, or the measure is withheld.",
                 stats.boundary_edges
             ),
         )

@@ -8,7 +8,7 @@
 
 mod common;
 
-#[path = "common/slips.rs"]
+#[path = "common/slips/mod.rs"]
 mod slips;
 use common::truth;
 
@@ -34,11 +34,7 @@ fn subject(size: f64) -> Subject {
     let mesh = TriMesh::new(points, mesh.faces().to_vec()).unwrap();
     let mut truth = truth::read(&data("bodies/body-05.truth.json"));
     grow(&mut truth, size);
-    Subject {
-        scan: measured(mesh.clone()).measures,
-        mesh,
-        truth,
-    }
+    Subject::new(measured(mesh.clone()), mesh, truth)
 }
 
 /// Every length of a truth file `size` times as large; the slips read lengths alone.

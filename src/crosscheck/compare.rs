@@ -3,7 +3,7 @@
 use super::{AGREE, Check, Common, Repeats, Verdict, reason};
 use crate::length::Length;
 use crate::measure::curve::{CurvePart, GirthCurve};
-use crate::measure::{Cause, Key, Measure, MeasureId, MeasureSet, Spread, Unit};
+use crate::measure::{Cause, Key, Measure, MeasureId, MeasureSet, Spread, Tilted, Unit};
 use crate::tape::repeat::count;
 use crate::tape::{TapeSet, TapeValue};
 use std::collections::BTreeMap;
@@ -131,12 +131,22 @@ impl Pair<'_> {
         self.z_of(self.tape_mm())
     }
 
-    /// The check of one of a sheet's pairs.
-    pub(crate) fn check(&self, sheet: &[Pair<'_>], common: Option<&Common>) -> Check {
+    /// True if their distance asks for a reason.
+    pub(crate) fn is_doubtful(&self) -> bool {
+        self.z().abs() > AGREE
+    }
+
+    /// The check of one of a sheet's pairs, with what the scan has of tapes out of level.
+    pub(crate) fn check(
+        &self,
+        sheet: &[Pair<'_>],
+        common: Option<&Common>,
+        tilts: &[Tilted],
+    ) -> Check {
         let z = self.z();
         let height = self.tape_height(|_| true);
-        let reasons = if z.abs() > AGREE {
-            reason::reasons(self, sheet, common)
+        let reasons = if self.is_doubtful() {
+            reason::reasons(self, sheet, common, tilts)
         } else {
             Vec::new()
         };
@@ -194,8 +204,7 @@ impl Pair<'_> {
 
 /// The scan's curve that holds a level girth.
 pub(crate) fn curve_of(scan: &MeasureSet, id: MeasureId) -> Option<&GirthCurve> {
-    let part = part_of(id)?;
-    scan.curves.iter().find(|curve| curve.part == part)
+    scan.curve(part_of(id)?)
 }
 
 /// The part of the body whose curve holds a level girth.

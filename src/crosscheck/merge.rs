@@ -180,7 +180,7 @@ fn preferred(measure: &Measure, value: &TapeValue, check: &Check, side: Prefer) 
         measure: taken,
         tape: tape.tape,
         rule: Some(format!(
-            "The {name}'s value was asked for; the two lie {:.1} expected spreads apart: {}.",
+            "The {name}'s value was asked for; scan and tape lie {:.1} times as far apart as they usually do: {}.",
             check.z.abs(),
             check.verdict.words()
         )),
@@ -210,7 +210,7 @@ fn both(measure: &Measure, value: &TapeValue, check: &Check) -> Entry {
             ..measure.clone()
         },
         rule: Some(format!(
-            "Scan and tape agree; their mean is weighted by inverse variance, {:.0} % scan and {:.0} % tape.",
+            "Scan and tape agree and are averaged, the surer one counting for more: {:.0} % scan and {:.0} % tape.",
             100.0 * share,
             100.0 * (1.0 - share)
         )),
@@ -249,7 +249,7 @@ fn rule_apart(check: &Check) -> String {
         |reason| format!("Likeliest reason: {}.", reason.hint()),
     );
     format!(
-        "Scan and tape lie {:.1} expected spreads apart, so they are not averaged. {hint} It is undecided until measured again; the scan's value stands meanwhile, as it can be retraced on the scan.",
+        "Scan and tape lie {:.1} times as far apart as they usually do, so they are not averaged. {hint} It is undecided until measured again; the scan's value stands meanwhile, as it can be retraced on the scan.",
         check.z.abs()
     )
 }

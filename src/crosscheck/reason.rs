@@ -14,7 +14,7 @@ use super::common::Common;
 use super::compare::Pair;
 use super::{AGREE, WRONG};
 use crate::length::{Length, LengthUnit};
-use crate::measure::{Key, Lower};
+use crate::measure::{Key, Lower, Tilted};
 use crate::side::Side;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -168,8 +168,13 @@ pub struct Tilt {
 }
 
 /// What would explain the distance of one of a sheet's pairs, likeliest first.
-pub(crate) fn reasons(pair: &Pair<'_>, sheet: &[Pair<'_>], common: Option<&Common>) -> Vec<Reason> {
-    let mut found = placing::reasons(pair);
+pub(crate) fn reasons(
+    pair: &Pair<'_>,
+    sheet: &[Pair<'_>],
+    common: Option<&Common>,
+    tilts: &[Tilted],
+) -> Vec<Reason> {
+    let mut found = placing::reasons(pair, tilts);
     found.extend(common.and_then(|common| shared::shift(pair, sheet, common)));
     found.extend(written::reasons(pair, sheet));
     found.retain(|reason| explains(pair, reason));

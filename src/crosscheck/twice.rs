@@ -159,12 +159,12 @@ fn both(a: &Measure, b: &Measure, pair: &Pair, tape: &TapeSet) -> (Told, Measure
     if Verdict::of(z) == Verdict::Agrees {
         let share = scan_share(&a.spread, &b.spread);
         let rule = format!(
-            "The two scans agree; their mean is weighted by inverse variance, {:.0} % of the first.",
+            "The two scans agree and are averaged, the surer one counting for more: {:.0} % of the first.",
             100.0 * share
         );
         return (told(rule, false), mean(a, b, share));
     }
-    let distance = format!("The two scans lie {z:.1} expected spreads apart");
+    let distance = format!("The two scans lie {z:.1} times as far apart as two scans usually do");
     let sided = tape.get(a.id).and_then(|value| {
         let agrees = |scan: &Measure| {
             let sd = scan.spread.sd.hypot(value.spread.sd);

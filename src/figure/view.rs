@@ -361,7 +361,7 @@ fn told(level: &LevelMark, shown: Shown) -> String {
         "{side}{} {} ± {}",
         level.name,
         shown.show(Length::from_mm(level.height_mm)),
-        shown.show_some(Length::from_mm(2.0 * level.sd_mm)),
+        shown.show_up(Length::from_mm(2.0 * level.sd_mm)),
     )
 }
 

@@ -8,6 +8,7 @@ use super::plan::{Action, CuttingPlan, ROUND_OFF_MM, Site, Stage};
 use super::planner::LevelFit;
 use super::sheet::Garment;
 use super::size::{Basis, Candidate, SizeChoice};
+use super::width::at_each_edge;
 use crate::length::Length;
 use serde::Serialize;
 
@@ -96,11 +97,7 @@ impl WidthTerms {
     /// What the terms say is added; below nought taken in.
     fn step(&self) -> Length {
         let to_add = self.body_mm + self.ease_mm - self.garment_mm;
-        let each = to_add.abs() / f64::from(self.edges.max(1));
-        if self.edges == 0 || each.mm() < self.least_mm.mm() - ROUND_OFF_MM {
-            return Length::ZERO;
-        }
-        to_add
+        at_each_edge(to_add, self.edges, self.least_mm).map_or(Length::ZERO, |_| to_add)
     }
 }
 

@@ -16,6 +16,16 @@ pub(super) fn widen(desk: &mut Desk<'_>, sizes: &Sizes) {
     }
 }
 
+/// What each of so many seam edges takes of a change of width; `None` if no seam can change, or if it is
+/// less than cutting is true to, so that the width stays as it is.
+pub(super) fn at_each_edge(to_add: Length, edges: u32, least: Length) -> Option<Length> {
+    if edges == 0 {
+        return None;
+    }
+    let each = to_add.abs() / f64::from(edges);
+    (each.mm() >= least.mm() - ROUND_OFF_MM).then_some(each)
+}
+
 /// A small change is divided by the seams available and laid on at their outer edges (Central
 /// Washington University costume text, ch. 17): each seam has two edges.
 fn widen_at(desk: &mut Desk<'_>, level: Level, chosen: &Chosen) {
@@ -38,8 +48,7 @@ fn widen_at(desk: &mut Desk<'_>, level: Level, chosen: &Chosen) {
         }
         return;
     }
-    let each = to_add.abs() / f64::from(edges);
-    if each.mm() < desk.limits.least_per_edge.mm() - ROUND_OFF_MM {
+    let Some(each) = at_each_edge(to_add, edges, desk.limits.least_per_edge) else {
         if to_add.abs().mm() > ROUND_OFF_MM {
             let text = phrase![
                 to_add.abs(),
@@ -51,7 +60,7 @@ fn widen_at(desk: &mut Desk<'_>, level: Level, chosen: &Chosen) {
             desk.remark(Weight::Note, topic, text);
         }
         return;
-    }
+    };
     let share = Share::Edges {
         edges,
         each,

@@ -63,7 +63,7 @@ pub(super) fn find_facing(mesh: &TriMesh, height: f64) -> Result<Facing> {
     let starts = starts(&trunk, &legs);
     let armless = without_arms(&trunk);
     let mut midline = midline::fit(&armless, &starts).ok_or_else(|| {
-        Error::body("no trunk: between knees and armpits too few levels show a closed section; the scan has too little skin there")
+        Error::body("no trunk: between knees and armpits the skin goes all the way round at too few levels; scan again from all sides")
     })?;
     let stepping = trunk_alone(&armless, starts.last().copied(), &midline);
     let stepped = stepping.is_some();

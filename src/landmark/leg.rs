@@ -2,11 +2,16 @@
 
 use super::series::{Extreme, GIRTH_ROUND_MM, Kind, Series};
 use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
-use crate::part::Piece;
+use crate::parallel::map_indices;
+use crate::part::{Branch, Piece};
 use crate::side::Side;
 
 /// Half-width of the parabolas laid through leg girths, as a share of the stature.
 const REACH: f64 = 0.012;
+/// The same on rough skin: over some rings of facets, as noise moves each as a whole. The ankle rises steeply to
+/// the heel and asks for less than the calf, which is alike on both sides.
+const ROUGH_ANKLE: f64 = 0.018;
+const ROUGH_CALF: f64 = 0.024;
 /// Where the ankle is looked for: ANSUR II has the outer ankle bone at 0.039–0.042 of the stature.
 const ANKLE_WINDOW: (f64, f64) = (0.035, 0.16);
 /// How far up the calf can be: under the knee, ANSUR II mid-patella 0.276 ± 0.009, tibiale 0.268.
@@ -20,7 +25,12 @@ pub(super) fn points(
 ) -> [Found; 3] {
     let leg = survey.parts.leg(side);
     let s = survey.stature_mm;
-    let girth = Series::new(leg.pieces.iter().map(|p| (p.height_mm, p.taut_mm)));
+    let (noise, girth) = girths(leg, s);
+    let (ankle_reach, calf_reach) = if noise > 0.0 {
+        (ROUGH_ANKLE * s, ROUGH_CALF * s)
+    } else {
+        (REACH * s, REACH * s)
+    };
     let missing = |key, reason: &str| Missing {
         key,
         side: Some(side),
@@ -37,7 +47,13 @@ pub(super) fn points(
             rule: rule.to_owned(),
         }
     };
-    let jitter = |e: &Extreme| leg.girth_jitter_mm(e.at - REACH * s, e.at + REACH * s);
+    let jitter = |e: &Extreme| {
+        if noise > 0.0 {
+            noise
+        } else {
+            leg.girth_jitter_mm(e.at - REACH * s, e.at + REACH * s)
+        }
+    };
     let settled = |e: Extreme| girth.jittered(e, jitter(&e));
     let none = match leg.range_mm() {
         None => {
@@ -49,8 +65,8 @@ pub(super) fn points(
         Some(_) => "the leg has no thinnest level above the ankle bones".to_owned(),
     };
     // What the levels may hide makes an extreme less sure, or none.
-    let sure = |key, e: Extreme, kind, window: (f64, f64)| {
-        let e = settled(girth.settled(e, kind, window, REACH * s, jitter(&e)));
+    let sure = |key, e: Extreme, kind, window: (f64, f64), reach| {
+        let e = settled(girth.settled(e, kind, window, reach, jitter(&e)));
         girth.sure(e, kind, window, GIRTH_ROUND_MM).map_err(|(from, to)| {
             let more = if kind == Kind::Least { "thinner" } else { "fuller" };
             missing(key, &format!("skin is missing between {from:.0} and {to:.0} mm, where the leg may be {more} than at the skin that is there; scan again, or measure by tape"))
@@ -58,10 +74,10 @@ pub(super) fn points(
     };
     let window = (ANKLE_WINDOW.0 * s, ANKLE_WINDOW.1 * s);
     let ankle = girth
-        .extreme(Kind::Least, window.0, window.1, REACH * s)
+        .extreme(Kind::Least, window.0, window.1, ankle_reach)
         .ok_or_else(|| missing(LandmarkKey::Ankle, &none))
-        .map(|e| girth.sharpened(e, Kind::Least, REACH * s))
-        .and_then(|e| sure(LandmarkKey::Ankle, e, Kind::Least, window))
+        .map(|e| girth.sharpened(e, Kind::Least, ankle_reach))
+        .and_then(|e| sure(LandmarkKey::Ankle, e, Kind::Least, window, ankle_reach))
         .map(|e| {
             at_level(
                 LandmarkKey::Ankle,
@@ -75,9 +91,9 @@ pub(super) fn points(
         .and_then(|ankle| {
             let window = (ankle.height_mm(), CALF_TOP * s);
             girth
-                .extreme(Kind::Greatest, window.0, window.1, REACH * s)
+                .extreme(Kind::Greatest, window.0, window.1, calf_reach)
                 .ok_or_else(|| missing(LandmarkKey::Calf, "the lower leg has no fullest level"))
-                .and_then(|e| sure(LandmarkKey::Calf, e, Kind::Greatest, window))
+                .and_then(|e| sure(LandmarkKey::Calf, e, Kind::Greatest, window, calf_reach))
         })
         .map(|e| at_level(LandmarkKey::Calf, e, "greatest girth of the lower leg"));
     let bone = ankle
@@ -85,6 +101,29 @@ pub(super) fn points(
         .map_err(|m| missing(LandmarkKey::AnkleBone, &m.reason))
         .and_then(|ankle| ankle_bone(&leg.pieces, ankle.height_mm(), s, side, survey.step_sd()));
     [ankle, calf, bone]
+}
+
+/// Taut girths of the lower leg by height, and what noise does to each, in mm; on rough skin those of smoothed
+/// contours, as a tape rides on the peaks of noise, by more where the facets are small.
+fn girths(leg: &Branch, s: f64) -> (f64, Series) {
+    let (bottom, middle, top) = (ANKLE_WINDOW.0 * s, ANKLE_WINDOW.1 * s, CALF_TOP * s);
+    // Large facets may hide the noise of one half.
+    let noise = leg
+        .girth_noise_mm(bottom, middle)
+        .max(leg.girth_noise_mm(middle, top));
+    if noise <= 0.0 {
+        let girths = leg.pieces.iter().map(|p| (p.height_mm, p.taut_mm));
+        return (noise, Series::new(girths));
+    }
+    let pieces = leg.between(0.0, top + 2.0 * ROUGH_CALF * s);
+    let smooth = map_indices(pieces.len(), |i| {
+        let (contour, _) = pieces[i].contour.smoothed();
+        (pieces[i].height_mm, contour.taut_girth_mm())
+    });
+    (
+        noise,
+        Series::new(smooth).grained(noise, leg.facet_mm(bottom, top)),
+    )
 }
 
 /// Where the ankle is looked at for its bones, in shares of the stature: ANSUR II has the outer one at
@@ -231,5 +270,44 @@ mod tests {
         }
         let plain = ankle_bone(&leg(-500.0, 0.0), 130.0, STATURE, Side::Right, 0.7);
         assert!(plain.is_err(), "a plain tube has no bone");
+    }
+
+    /// Circles of 40 mm whose points err by up to 0.9 mm: their taut girth rides on the peaks; smoothed, it is
+    /// 2π·40 to what its noise is said to be.
+    #[test]
+    fn girths_of_a_rough_leg_do_not_ride_on_its_peaks() {
+        let piece = |i: i32| {
+            let z = 60.0 + 2.5 * f64::from(i);
+            let points = (0..80).map(|k| {
+                let (sin, cos) = (TAU * f64::from(k) / 80.0).sin_cos();
+                let wild = (12.9898 * f64::from(80 * i + k)).sin() * 43_758.545_3;
+                let r = 40.0 + 1.8 * (wild - wild.floor() - 0.5);
+                [100.0 + r * cos, r * sin]
+            });
+            let contour = closed_for_tests(points.collect());
+            Piece {
+                height_mm: z,
+                taut_mm: contour.taut_girth_mm(),
+                contour,
+            }
+        };
+        let leg = Branch {
+            pieces: (0..=160).map(piece).collect(),
+        };
+        let (noise, girths) = girths(&leg, STATURE);
+        let off = |girth: f64| girth - TAU * 40.0;
+        let mean = |all: &[f64]| {
+            #[expect(clippy::cast_precision_loss, reason = "some hundred levels")]
+            let count = all.len() as f64;
+            all.iter().map(|&girth| off(girth)).sum::<f64>() / count
+        };
+        let raw: Vec<f64> = leg.pieces.iter().map(|piece| piece.taut_mm).collect();
+        assert!(noise > 0.3 && noise < 3.0, "{noise}");
+        assert!(mean(&raw) > 2.0, "{}", mean(&raw));
+        assert!(
+            mean(&girths.value).abs() < noise,
+            "{} {noise}",
+            mean(&girths.value)
+        );
     }
 }

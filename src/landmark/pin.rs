@@ -31,6 +31,16 @@ pub enum PinPlace {
     FilePoint([f64; 3]),
 }
 
+impl PinPlace {
+    /// True if it tells all three directions.
+    pub(super) const fn is_point(&self) -> bool {
+        match self {
+            Self::Height(_) => false,
+            Self::Point(_) | Self::FilePoint(_) => true,
+        }
+    }
+}
+
 /// One landmark put by hand.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Pin {
@@ -147,7 +157,7 @@ impl Pins {
                 )));
             }
             Some(_) => &[pin.side],
-            None if pin.key.is_paired() && !matches!(pin.place, PinPlace::Height(_)) => {
+            None if pin.key.is_paired() && pin.place.is_point() => {
                 return Err(Error::options(format!(
                     "a point can be the left or the right {name} only; say which, the wearer's own"
                 )));

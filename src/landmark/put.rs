@@ -10,8 +10,6 @@ use crate::part::{Branch, Fork, Piece};
 use crate::side::Side;
 use nalgebra::{Matrix4, Point3, Vector3};
 
-/// The rule of a landmark whose place on the skin is a person's in every direction.
-const PUT_AT_POINT: &str = "put by hand at a point";
 /// How far over the top of the head a pin may lie, in mm: hair, or a hand that slipped.
 const OVER_TOP_MM: f64 = 20.0;
 /// A point farther from the skin than this is told, in mm: a marker's own thickness.
@@ -73,13 +71,6 @@ const fn rests(key: LandmarkKey) -> Rests {
     }
 }
 
-impl Landmark {
-    /// True if it was put by hand at a point; one put at its height alone still follows the skin.
-    pub(crate) fn is_put_at_point(&self) -> bool {
-        self.is_pinned() && self.rule == PUT_AT_POINT
-    }
-}
-
 /// The pinned landmarks, and what is to be told of them.
 pub(super) fn put(survey: &Survey<'_>, pins: &Pins) -> Result<(Vec<Landmark>, Vec<Finding>)> {
     let (mut marks, mut findings) = (Vec::new(), Vec::new());
@@ -87,9 +78,10 @@ pub(super) fn put(survey: &Survey<'_>, pins: &Pins) -> Result<(Vec<Landmark>, Ve
         let put = place(survey, pin);
         let (point_mm, off) =
             put.map_err(|why| Error::options(format!("the pinned {}: {why}", pin.name())))?;
-        let how = match pin.place {
-            PinPlace::Height(_) => "put by hand at its height",
-            PinPlace::Point(_) | PinPlace::FilePoint(_) => PUT_AT_POINT,
+        let how = if pin.place.is_point() {
+            "put by hand at a point"
+        } else {
+            "put by hand at its height"
         };
         if off > OFF_SKIN_MM {
             let text = format!(

@@ -7,6 +7,8 @@ use nalgebra::{Matrix3, Vector3};
 pub(crate) struct Series {
     pub(crate) at: Vec<f64>,
     pub(crate) value: Vec<f64>,
+    /// Least scatter of a sample, as of samples that err apart, in mm: what scatter about a parabola does not show.
+    unseen: f64,
 }
 
 /// A parabola laid through a stretch of a series by least squares, about its middle:
@@ -82,7 +84,20 @@ const FLAT_MM: f64 = 0.5;
 impl Series {
     pub(crate) fn new(samples: impl IntoIterator<Item = (f64, f64)>) -> Self {
         let (at, value) = samples.into_iter().unzip();
-        Self { at, value }
+        Self {
+            at,
+            value,
+            unseen: 0.0,
+        }
+    }
+
+    /// The same of samples that err by `noise` each, and together over a stretch of `grain`, both in mm: a parabola
+    /// over a few facets follows what all levels of each err, and what is left over tells nothing of it.
+    pub(crate) fn grained(self, noise: f64, grain: f64) -> Self {
+        let steps = self.at.windows(2).map(|w| w[1] - w[0]);
+        let kin = (grain / steps.fold(f64::INFINITY, f64::min)).max(1.0);
+        let unseen = noise * kin.sqrt();
+        Self { unseen, ..self }
     }
 
     /// Samples between two places.
@@ -132,7 +147,9 @@ impl Series {
             level: found[0],
             slope: found[1] / reach,
             bend: found[2] / (reach * reach),
-            noise: (square / (count - 3.0) * (1.0 + rho) / (1.0 - rho)).sqrt(),
+            noise: (square / (count - 3.0) * (1.0 + rho) / (1.0 - rho))
+                .sqrt()
+                .max(self.unseen),
             spread,
             count,
         })

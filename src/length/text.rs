@@ -54,6 +54,22 @@ impl Shown {
         format!("under {}", self.show(self.step()))
     }
 
+    /// An uncertainty, rounded up to what is shown, so that none reads smaller than it is.
+    ///
+    /// # Examples
+    /// ```
+    /// use girthwise::{Length, length::text::Shown};
+    /// let give = Length::from_mm(3.2);
+    /// assert_eq!(Shown::Centimetres.show_up(give), "0.4 cm");
+    /// assert_eq!(Shown::InchEighths.show_up(give), "1/4 in");
+    /// assert_eq!(Shown::InchEighths.show_up(Length::from_inch(0.25)), "1/4 in");
+    /// ```
+    #[must_use]
+    pub fn show_up(self, length: Length) -> String {
+        let steps = (length.mm() - ROUND_OFF_MM) / self.step().mm();
+        self.show(self.step() * steps.ceil())
+    }
+
     /// True if [`Self::show`] rounds `length` to nought.
     #[must_use]
     pub fn is_too_small(self, length: Length) -> bool {

@@ -37,10 +37,12 @@ const FOLDED_MM: f64 = 3.0;
 impl Reading {
     pub(super) fn of(contour: &Contour) -> Self {
         let (smooth, roughness) = contour.smoothed();
-        let (contour, blur_mm) = if contour.is_rough() {
-            (smooth, contour.smoothing_reach_mm())
+        let (contour, roughness, blur_mm) = if contour.is_rough() {
+            (smooth, roughness, contour.smoothing_reach_mm())
         } else {
-            (contour.clone(), contour.step_mm())
+            // What lies off the parabolas is mostly facets: no more of it is noise than hides among them.
+            let noise = roughness.min(contour.least_rough_mm());
+            (contour.clone(), noise, contour.step_mm())
         };
         let hull = contour.hull();
         Self {
@@ -205,7 +207,7 @@ const NECK_MOVES: usize = 6;
 /// plane, level or leaning forward with the neck, as a tape finds it by sliding.
 pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
     let none = || {
-        "no whole contour of a neck was found between shoulders and chin: skin is missing, or hair or a collar covers it".to_owned()
+        "nowhere between shoulders and chin does skin go all the way round a neck: skin is missing, or hair or a collar covers it; scan again with the hair tied up".to_owned()
     };
     let level = thinnest_neck(survey).ok_or_else(none)?;
     let (low, high) = neck_region(level);

@@ -14,7 +14,6 @@ mod posture;
 mod rise;
 mod scye;
 mod shoulders;
-mod tilts;
 mod trunk;
 
 use super::girth::{Reading, Taken};
@@ -23,10 +22,7 @@ use super::{
     Cause, CurvePart, GirthCurve, Key, Measure, MeasureId, MeasureSet, Outcome, Source, Spread,
     Withheld, girth, path,
 };
-use crate::landmark::{
-    Landmark, LandmarkKey, Landmarks, Missing, NO_FEET, NO_HEAD, SHOULDER_SINE, SIDE_NECK_SINE,
-    Survey,
-};
+use crate::landmark::{Landmark, LandmarkKey, Landmarks, Missing, NO_FEET, NO_HEAD, Survey};
 use crate::length::Length;
 use crate::side::Side;
 use nalgebra::Point3;
@@ -74,7 +70,6 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
     taker.front_waist();
     taker.over_the_skin();
     taker.posture();
-    taker.tilts();
     if !survey.ends.feet {
         taker.set.curves.clear();
     }
@@ -160,10 +155,6 @@ impl<'t> Taker<'t, '_> {
         }
         curves.retain(|curve| curve.heights_mm.len() > 1);
         self.set.curves = curves;
-    }
-
-    fn curve(&self, part: CurvePart) -> Option<&GirthCurve> {
-        self.set.curves.iter().find(|curve| curve.part == part)
     }
 
     fn heights(&mut self) {
@@ -276,7 +267,7 @@ impl<'t> Taker<'t, '_> {
             CurvePart::Trunk => parts.trunk_at(slicer, height),
             CurvePart::Leg(side) => parts.leg_at(slicer, side, height),
         }?;
-        let curve = self.curve(part);
+        let curve = self.set.curve(part);
         let slip = |surface| girth::level_spread(curve, height, sd, surface);
         Ok(Taken {
             reading: Reading::of(&contour),
@@ -352,36 +343,6 @@ impl<'t> Taker<'t, '_> {
         let wrist = girth::arm_at(self.survey, self.marks, LandmarkKey::Wrist, side);
         let keys = [Key::WristGirth, Key::WristGirthSurface];
         self.girths(keys, Some(side), wrist);
-    }
-
-    fn shoulder(&mut self, side: Side) {
-        let ends = self.both(LandmarkKey::SideNeckPoint, LandmarkKey::ShoulderPoint, side);
-        let length = MeasureId::new(Key::ShoulderLength, side);
-        let slope = MeasureId::new(Key::ShoulderSlope, side);
-        match ends {
-            Ok((neck, shoulder)) => {
-                let (a, b) = (Point3::from(neck.point_mm), Point3::from(shoulder.point_mm));
-                let run = (b.x - a.x).hypot(b.y - a.y);
-                let angle = (a.z - b.z).atan2((b.x - a.x).abs()).to_degrees();
-                let sd = neck.sd_mm.hypot(shoulder.sd_mm);
-                let angle_sd = (sd / run.max(1.0)).atan().to_degrees();
-                self.value(slope, angle, Spread::of([(Cause::Level, angle_sd)]), None);
-                // Known so well in height, they slip farther along the leaning ridge.
-                let slip = (neck.sd_mm / SIDE_NECK_SINE).hypot(shoulder.sd_mm / SHOULDER_SINE);
-                self.taut_path(length, &a, &b, Outward::Up, slip);
-            }
-            Err(why) => self.withhold_all([length, slope], &why),
-        }
-        let bust = MeasureId::new(Key::NeckToBustLength, side);
-        let ends = self.both(LandmarkKey::SideNeckPoint, LandmarkKey::BustPoint, side);
-        match ends {
-            Ok((neck, point)) => {
-                let (a, b) = (Point3::from(neck.point_mm), Point3::from(point.point_mm));
-                let sd = neck.sd_mm.hypot(point.sd_mm);
-                self.taut_path(bust, &a, &b, Outward::Front, sd);
-            }
-            Err(why) => self.withhold(bust, why),
-        }
     }
 
     fn back_waist(&mut self) {

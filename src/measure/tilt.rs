@@ -4,6 +4,10 @@ use super::MeasureId;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+mod cut;
+
+pub(crate) use cut::tilts;
+
 /// More out of level than this is seen by whoever holds the tape (assumption).
 pub const MOST_DEGREES: f64 = 25.0;
 
@@ -45,7 +49,7 @@ impl Lower {
     }
 
     /// The direction square to a plane of this tilt, upwards: x to the wearer's right, y forward.
-    pub(super) fn normal(self, degrees: f64) -> nalgebra::Vector3<f64> {
+    fn normal(self, degrees: f64) -> nalgebra::Vector3<f64> {
         let (sin, cos) = degrees.to_radians().sin_cos();
         let (x, y) = match self {
             Self::Front => (0.0, sin),
@@ -59,6 +63,9 @@ impl Lower {
 
 /// A level girth as a tape out of level reads it: taut, in the plane tilted about the middle of
 /// the level section.
+///
+/// Only a tape that disagrees asks for it, so that it is cut when that happens:
+/// [`Scan::tilts`](crate::scan::Scan::tilts).
 ///
 /// # Accuracy
 /// Cut on the scan's facets, or on a stand-in of points 6 mm apart where the scan has more than 300 000 of

@@ -1,7 +1,9 @@
 //! Putting a profile together from what scan and tape say.
 
 use super::{Entry, Others, Profile, SCHEMA};
-use crate::crosscheck::{MergeOptions, Prefer, Twice, cross_check, merge_with};
+use crate::crosscheck::{
+    CrossCheck, MergeOptions, Prefer, Twice, cross_check, cross_check_with, merge_with,
+};
 use crate::finding::Finding;
 use crate::measure::MeasureSet;
 use crate::measure::asymmetry::side_differences;
@@ -35,7 +37,15 @@ impl Profile {
     /// As [`Self::assemble`], with the user's own choice between scan and tape where there is one.
     #[must_use]
     pub fn assemble_with(scan: &MeasureSet, tape: &TapeSet, options: &MergeOptions) -> Self {
-        let cross = cross_check(scan, tape);
+        Self::joined(scan, tape, cross_check(scan, tape), options)
+    }
+
+    fn joined(
+        scan: &MeasureSet,
+        tape: &TapeSet,
+        cross: CrossCheck,
+        options: &MergeOptions,
+    ) -> Self {
         let withheld = scan
             .withheld()
             .filter(|withheld| tape.get(withheld.id).is_none())
@@ -70,10 +80,11 @@ impl Profile {
     /// As [`Self::of`], with the user's own choice between scan and tape where there is one.
     #[must_use]
     pub fn of_with(scan: &Scan, tape: &TapeSet, options: &MergeOptions) -> Self {
+        let cross = cross_check_with(&scan.measures, tape, |ids| scan.tilts(ids));
         Self {
             landmarks: scan.landmarks.found.clone(),
             provenance: Some(scan.provenance.clone()),
-            ..Self::assemble_with(&scan.measures, tape, options)
+            ..Self::joined(&scan.measures, tape, cross, options)
         }
     }
 

@@ -1,6 +1,6 @@
 //! What changed between two profiles, in words and a table.
 
-use super::text::{align_right, heading, show, table, trimmed, wrap, wrap_hanging};
+use super::text::{align_right, give_or_take, heading, show, table, trimmed, wrap, wrap_hanging};
 use crate::change::{Change, Changes, Lone, Sureness};
 use crate::length::text::Shown;
 
@@ -43,8 +43,7 @@ fn graded(changes: &Changes, sureness: Sureness, title: &str, shown: Shown) -> S
             show(change.unit, change.before, shown),
             show(change.unit, change.after, shown),
             by(change, shown),
-            // 95 in 100, as wherever a value is shown.
-            show(change.unit, 2.0 * change.sd, shown),
+            give_or_take(change.unit, change.sd, shown),
         ]);
         if let Some(mind) = &change.mind {
             minds.push(wrap_hanging("  - ", &format!("{}: {mind}.", change.id)));

@@ -128,7 +128,7 @@ fn repeats_block(checks: &[Check], shown: Shown) -> String {
 }
 
 /// The three figures in words.
-const REPEATS_SAID: &str = "TEM, the technical error of measurement, is what one reading errs by, as a standard deviation: two readings by one hand differ by less than 2.8 TEM in 95 of 100 pairs. %TEM is its share of the mean. Reliability is the share of the differences between people that is not reading error, held against a survey's spread of women or men, the smaller of the two. A few repeats tell these roughly, and not at all what a hand does alike each time.";
+const REPEATS_SAID: &str = "TEM, the technical error of measurement, is what one reading usually errs by: two readings by one hand differ by less than 2.8 TEM in 95 of 100 pairs. %TEM is its share of the mean. Reliability is the share of the differences between people that is not reading error, held against a survey's spread of women or men, the smaller of the two. A few repeats tell these roughly, and not at all what a hand does alike each time.";
 
 /// The cutting plan, its long lines folded.
 #[must_use]
@@ -218,7 +218,7 @@ fn measures_block(entries: &[Entry], shown: Shown) -> String {
         table.add_row([
             measure.id.to_string(),
             show(measure.unit, measure.value, shown),
-            spread(measure, shown),
+            give_or_take(measure.unit, measure.spread.sd, shown),
             skin.map_or_else(String::new, |skin| show(skin.unit, skin.value, shown)),
             level(measure, shown),
             source(entry).to_owned(),
@@ -244,16 +244,11 @@ pub(super) fn trimmed(table: &Table) -> String {
 }
 
 /// Two standard uncertainties, within which 95 of 100 true values lie, rounded up to what is shown.
-pub(crate) fn spread(measure: &Measure, shown: Shown) -> String {
-    let twice = 2.0 * measure.spread.sd;
-    match measure.unit {
-        Unit::Mm => {
-            let step = shown.step();
-            shown.show(step * (twice / step.mm()).ceil())
-        }
-        Unit::Degree | Unit::Millilitre => {
-            format!("{:.0} {}", twice.ceil(), measure.unit.sign())
-        }
+pub(crate) fn give_or_take(unit: Unit, sd: f64, shown: Shown) -> String {
+    let twice = 2.0 * sd;
+    match unit {
+        Unit::Mm => shown.show_up(Length::from_mm(twice)),
+        Unit::Degree | Unit::Millilitre => format!("{:.0} {}", twice.ceil(), unit.sign()),
     }
 }
 

@@ -3,6 +3,7 @@
 #![expect(clippy::unwrap_used, reason = "a test stops at the first surprise")]
 
 mod balance;
+mod bare;
 mod doubt;
 #[cfg(feature = "pictures")]
 #[path = "../common/drawn.rs"]

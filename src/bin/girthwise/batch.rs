@@ -37,6 +37,9 @@ pub(crate) struct BatchArgs {
     #[arg(long, value_name = "I/N", default_value = "1/1")]
     shard: Shard,
     /// Folder to write each profile to, as DIGEST.json; made if it is not there.
+    ///
+    /// The table's columns file and digest say whose it is. Scans are often named after people, and two
+    /// folders may hold one name: so no profile carries a name or takes another's place.
     #[arg(long, value_name = "DIR")]
     profiles: Option<PathBuf>,
     /// Threads that work at once; all cores if not given. Each may hold a scan in memory.

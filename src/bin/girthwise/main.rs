@@ -322,7 +322,7 @@ fn run(command: Command) -> Result<ExitCode, Error> {
             show,
         } => {
             let profile = read_profile(&profile)?;
-            let plan = plan(&profile, &garment)?;
+            let plan = LevelFit::default().plan(&profile, &read_garment_sheet(&garment)?)?;
             if show.json {
                 json(&plan)
             } else {
@@ -404,10 +404,6 @@ struct Whole {
 fn json(value: &impl Serialize) -> Result<String, Error> {
     serde_json::to_string_pretty(value)
         .map_err(|error| refused(Path::new("standard output"), error.into()))
-}
-
-fn plan(profile: &Profile, garment: &Path) -> Result<CuttingPlan, Error> {
-    LevelFit::default().plan(profile, &read_garment_sheet(garment)?)
 }
 
 /// The profile in the form asked for.

@@ -4,7 +4,7 @@ use super::{Reason, Why, explains, gained, level, reason, surprise, tilt, waist,
 use crate::crosscheck::WRONG;
 use crate::crosscheck::compare::{Pair, curve_of};
 use crate::length::Length;
-use crate::measure::{MeasureId, Mode};
+use crate::measure::{MeasureId, Mode, Tilted};
 use crate::tape::repeat::count;
 
 /// How much a tape that is pulled presses a girth in, least and most: assumptions, no study of a hand
@@ -20,12 +20,12 @@ const COST_PULL: f64 = 1.0;
 const COST_SKIN: f64 = 1.5;
 
 /// Every slip of this kind.
-pub(super) fn reasons(pair: &Pair<'_>) -> Vec<Reason> {
+pub(super) fn reasons(pair: &Pair<'_>, tilts: &[Tilted]) -> Vec<Reason> {
     [
         other_height(pair),
         along_skin(pair),
         pulled_tight(pair),
-        tilt::tilted(pair),
+        tilt::tilted(pair, tilts),
         other_side(pair),
     ]
     .into_iter()

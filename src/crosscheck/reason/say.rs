@@ -24,7 +24,7 @@ impl Reason {
                     "The scan {reads} the tape's value {} {way}, at {} above the floor (± {}): the tape may have lain there.",
                     shown.show_some((*at_mm - *level_mm).abs()),
                     shown.show(*at_mm),
-                    shown.show_some(*give_mm),
+                    shown.show_up(*give_mm),
                 )
             }
             Why::OtherSide { reads } => format!(

@@ -10,7 +10,7 @@ use crate::crosscheck::compare::Pair;
 use crate::landmark::linear;
 use crate::length::Length;
 use crate::measure::tilt::MOST_DEGREES;
-use crate::measure::{ErrorClass, Key, Lower, MeasureId, Mode};
+use crate::measure::{ErrorClass, Key, Lower, MeasureId, Mode, Tilted};
 use crate::tape::repeat::count;
 use std::f64::consts::TAU;
 
@@ -31,12 +31,12 @@ const TRUNK: [(Key, Key, Key); 3] = [
 ];
 
 /// The tilt that explains a girth too long, or at a bulge too short.
-pub(super) fn tilted(pair: &Pair<'_>) -> Option<Reason> {
+pub(super) fn tilted(pair: &Pair<'_>, tilts: &[Tilted]) -> Option<Reason> {
     let longer = pair.tape_mm() / pair.scan_mm();
     if !longer.is_finite() {
         return None;
     }
-    let ways = ways(pair)?;
+    let ways = ways(pair, tilts)?;
     let tried = (1..=ANGLES).flat_map(|n| {
         let share = count(n) / count(ANGLES);
         ways.iter().filter_map(move |way| {
@@ -137,8 +137,8 @@ impl Way {
 }
 
 /// The ways a measure's tape can be tilted: as the scan has them, else as a cylinder has.
-fn ways(pair: &Pair<'_>) -> Option<Vec<Way>> {
-    let of_this = || pair.scan.tilts.iter().filter(|tilt| tilt.id == pair.id());
+fn ways(pair: &Pair<'_>, tilts: &[Tilted]) -> Option<Vec<Way>> {
+    let of_this = || tilts.iter().filter(|tilt| tilt.id == pair.id());
     let sliced: Vec<Way> = Lower::ALL
         .into_iter()
         .filter_map(|lower| {

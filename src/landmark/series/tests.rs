@@ -140,3 +140,54 @@ fn a_peak_stands_over_the_hollow_before_a_stronger_one() {
     let depth = series.prominence(&hollow, Kind::Least, 8.0);
     assert!((depth - (5.0 - t)).abs() < 0.1, "{depth}");
 }
+
+/// Chance between -1 and 1 of a seed: the fraction of a large multiple of a sine.
+fn chance(seed: f64) -> f64 {
+    let wild = (12.9898 * seed).sin() * 43_758.545_3;
+    2.0 * (wild - wild.floor()) - 1.0
+}
+
+/// Rings of facets 15 mm high, each with an error of its own: six levels a ring err together and scatter little
+/// about a parabola. Told of the rings, the vertex keeps within what it states; untold, it is far off.
+#[test]
+fn errors_that_levels_share_are_told() {
+    let (noise, ring, bend) = (1.0, 15.0, 0.01);
+    let count = 200;
+    let square = |grain: Option<f64>| {
+        let of = |run: i32| {
+            let error = |at: f64| {
+                let (knot, share) = ((at / ring).floor(), (at / ring).fract());
+                let at_knot = |k: f64| 3.0_f64.sqrt() * noise * chance(k + 31.0 * f64::from(run));
+                (1.0 - share) * at_knot(knot) + share * at_knot(knot + 1.0)
+            };
+            let value = |at: f64| 200.0 + bend * (at - 100.0).powi(2) + error(at);
+            let series = Series::new(
+                (0..=80)
+                    .map(|i| 2.5 * f64::from(i))
+                    .map(|at| (at, value(at))),
+            );
+            let series = grain.map_or(series.clone(), |grain| series.grained(noise, grain));
+            let least = series.extreme(Kind::Least, 40.0, 160.0, 30.0).unwrap();
+            ((least.at - 100.0) / least.sd).powi(2)
+        };
+        (0..count).map(of).sum::<f64>() / f64::from(count)
+    };
+    let (told, untold) = (square(Some(ring)), square(None));
+    assert!((0.3..1.6).contains(&told), "{told}");
+    assert!(untold > 2.0 * told, "{untold} {told}");
+}
+
+/// Closed form: n = 2·reach / grain samples that err apart, their squares of distance reach²/3 in the mean, put
+/// noise·√(3 / n) / reach into the slope and that over twice the bend into the place.
+#[test]
+fn a_grained_parabola_states_the_closed_form() {
+    let (noise, grain, bend, reach) = (1.2, 12.5, 0.02, 25.0);
+    let samples = (0..=800).map(|i| 0.25 * f64::from(i));
+    let series = Series::new(samples.map(|at| (at, bend * (at - 100.0).powi(2))));
+    let least = series
+        .grained(noise, grain)
+        .extreme(Kind::Least, 50.0, 150.0, reach)
+        .unwrap();
+    let stated = noise * (3.0 * grain / (2.0 * reach)).sqrt() / reach / (2.0 * bend);
+    assert!((least.sd / stated - 1.0).abs() < 0.02, "{least:?} {stated}");
+}

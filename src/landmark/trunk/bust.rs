@@ -4,7 +4,6 @@ use super::{REACH, ROUND_MM, clear_if, hidden, missing};
 use crate::landmark::series::{Extreme, Kind, Series};
 use crate::landmark::{Confidence, Found, Landmark, LandmarkKey, Survey};
 use crate::part::Piece;
-use crate::section::Contour;
 use crate::side::Side;
 
 /// Where a bust point is looked for, in shares of the stature. ANSUR II has chest height at
@@ -22,12 +21,28 @@ const STANDS_FACETS: f64 = 6.0;
 /// higher of women's is 6 ± 5 mm above the other (from memory).
 const APART: f64 = 0.03;
 
+/// A hollow's depth is known to so many standard deviations of what noise and facets do to the skin, and no better
+/// than to `SURE_MM`: those of two heights.
+const SURE_NOISE: f64 = 1.4;
+const SURE_FACETS: f64 = 3.0;
+const SURE_MM: f64 = 0.3;
+
 /// A peak of the chest's front on one side.
 #[derive(Clone, Copy)]
 struct Peak {
     top: Extreme,
     /// Over the hollow beside it, in mm.
     stands: f64,
+    /// How surely `stands` is known, as a standard deviation in mm.
+    sd: f64,
+}
+
+/// A peak that is taken for the bust point, and what other peaks that stand out as much leave open, as a standard
+/// deviation in mm.
+#[derive(Clone, Copy)]
+struct Pick {
+    peak: Peak,
+    doubt_mm: f64,
 }
 
 /// The front of one side of the chest, level by level.
@@ -49,49 +64,40 @@ impl Front {
         let tops = series
             .extremes(Kind::Greatest, low, high, reach)
             .into_iter();
-        let peak = |top: Extreme| Peak {
-            stands: series.prominence(&top, Kind::Greatest, reach),
-            top,
-        };
-        let stands = |peak: &Peak| {
-            let ripple = |contour: &Contour| {
-                let noise = STANDS_NOISE * contour.noise_mm();
-                noise.hypot(STANDS_FACETS * contour.facet_jitter_mm())
+        let peaks = tops.filter_map(|top| {
+            let stands = series.prominence(&top, Kind::Greatest, reach);
+            let ripple = |noise: f64, facets: f64| {
+                nearest(survey, top.at).map_or(0.0, |piece| {
+                    let contour = &piece.contour;
+                    (noise * contour.noise_mm()).hypot(facets * contour.facet_jitter_mm())
+                })
             };
-            let ripple = nearest(survey, peak.top.at).map_or(0.0, |piece| ripple(&piece.contour));
-            peak.stands >= STANDS_MM.max(ripple)
-        };
-        let peaks = tops.map(peak).filter(stands).collect();
+            let sd = ripple(SURE_NOISE, SURE_FACETS).max(SURE_MM);
+            let peak = Peak { top, stands, sd };
+            (stands >= ripple(STANDS_NOISE, STANDS_FACETS).max(STANDS_MM)).then_some(peak)
+        });
+        let peaks = peaks.collect();
         Self { series, peaks, s }
     }
 
-    /// The peak that stands out most where a bust point usually lies, or else about there.
-    fn best(&self) -> Option<Peak> {
-        [BUST_WINDOW, WIDE_WINDOW]
-            .into_iter()
-            .find_map(|(low, high)| {
-                let inside = |peak: &&Peak| (low * self.s..=high * self.s).contains(&peak.top.at);
-                let inside = self.peaks.iter().filter(inside);
-                inside.max_by(|a, b| a.stands.total_cmp(&b.stands)).copied()
-            })
+    /// The peaks within a window.
+    fn within(&self, (low, high): (f64, f64)) -> impl Iterator<Item = &Peak> {
+        let window = low * self.s..=high * self.s;
+        self.peaks
+            .iter()
+            .filter(move |peak| window.contains(&peak.top.at))
     }
 
-    /// The peak to go by, with what the other side shows: of two that lie far apart the clearer one
-    /// decides, and the other side's is the nearest to it.
-    fn beside(&self, other: &Self) -> Option<Peak> {
-        let (own, across) = (self.best(), other.best());
-        let (Some(one), Some(two)) = (own, across) else {
-            return own;
-        };
-        let apart = |peak: &Peak| (peak.top.at - two.top.at).abs();
-        if apart(&one) <= APART * self.s || one.stands >= two.stands {
-            return Some(one);
-        }
-        let near = self
-            .peaks
-            .iter()
-            .filter(|peak| apart(peak) <= APART * self.s);
-        near.min_by(|a, b| apart(a).total_cmp(&apart(b))).copied()
+    /// The peak that stands out most where a bust point usually lies, or else about there.
+    fn best(&self) -> Option<Pick> {
+        [BUST_WINDOW, WIDE_WINDOW].into_iter().find_map(|window| {
+            let stands = |peak: &&Peak| (peak.stands, peak.sd, peak.top.at);
+            let (peak, doubt_mm) = clearest(self.within(window), stands)?;
+            Some(Pick {
+                peak: *peak,
+                doubt_mm,
+            })
+        })
     }
 
     /// The window a place lies in, in mm.
@@ -105,6 +111,58 @@ impl Front {
     }
 }
 
+/// The peaks to go by, left before right: a bust shows on both sides at nearly one height, and ripples of the skin do
+/// not. Without such a pair each side goes by itself.
+fn picks(left: &Front, right: &Front) -> [Option<Pick>; 2] {
+    for (one, other) in [
+        (BUST_WINDOW, BUST_WINDOW),
+        (BUST_WINDOW, WIDE_WINDOW),
+        (WIDE_WINDOW, BUST_WINDOW),
+        (WIDE_WINDOW, WIDE_WINDOW),
+    ] {
+        let pairs = left
+            .within(one)
+            .flat_map(|l| right.within(other).map(move |r| [l, r]))
+            .filter(|[l, r]| (l.top.at - r.top.at).abs() <= APART * left.s);
+        // One breast may stand out far and the other little: their product, as a height.
+        let stands = |pair: &[&Peak; 2]| {
+            let [l, r] = pair;
+            let sd = 0.5 * l.sd.hypot(r.sd);
+            (
+                (l.stands * r.stands).sqrt(),
+                sd,
+                0.5 * (l.top.at + r.top.at),
+            )
+        };
+        if let Some((pair, doubt_mm)) = clearest(pairs, stands) {
+            return pair.map(|&peak| Some(Pick { peak, doubt_mm }));
+        }
+    }
+    [left.best(), right.best()]
+}
+
+/// Of several candidates the one that stands out most, by (height, its standard deviation, place), and what the others
+/// leave open: one that is as likely to stand out as much at a distance d makes d/2 of it.
+fn clearest<T>(
+    candidates: impl Iterator<Item = T>,
+    stands: impl Fn(&T) -> (f64, f64, f64),
+) -> Option<(T, f64)> {
+    let mut all: Vec<T> = candidates.collect();
+    let most = |a: &T, b: &T| stands(b).0.total_cmp(&stands(a).0);
+    all.sort_by(most);
+    let (height, sd, at) = stands(all.first()?);
+    let doubt = all[1..].iter().map(|other| {
+        let (less, other_sd, place) = stands(other);
+        let likely = 1.0 / (1.0 + (LOGISTIC * (height - less) / sd.hypot(other_sd)).exp());
+        (place - at).abs() * (likely * (1.0 - likely)).sqrt()
+    });
+    let doubt = doubt.fold(0.0, f64::max);
+    Some((all.swap_remove(0), doubt))
+}
+
+/// A logistic curve as steep as this runs within 0.01 of the normal distribution's.
+const LOGISTIC: f64 = 1.702;
+
 /// The torso's contour nearest to a height.
 fn nearest<'s>(survey: &'s Survey<'_>, at: f64) -> Option<&'s Piece> {
     let far = |piece: &Piece| (piece.height_mm - at).abs();
@@ -115,22 +173,24 @@ fn nearest<'s>(survey: &'s Survey<'_>, at: f64) -> Option<&'s Piece> {
 /// The bust points, left before right.
 pub(in crate::landmark) fn bust_points(survey: &Survey<'_>) -> [Found; 2] {
     let Some(half_breadth) = chest_half_breadth(survey) else {
-        let why = "there is no trunk contour at the chest";
+        let why = "nowhere does skin go all the way round the chest; scan again from all sides";
         return Side::BOTH.map(|side| Err(missing(LandmarkKey::BustPoint, Some(side), why)));
     };
     let [left, right] = Side::BOTH.map(|side| Front::of(survey, side, half_breadth));
+    let [one, other] = picks(&left, &right);
     [
-        bust_point(survey, Side::Left, &left, &right),
-        bust_point(survey, Side::Right, &right, &left),
+        bust_point(survey, Side::Left, &left, one),
+        bust_point(survey, Side::Right, &right, other),
     ]
 }
 
-fn bust_point(survey: &Survey<'_>, side: Side, front: &Front, other: &Front) -> Found {
+fn bust_point(survey: &Survey<'_>, side: Side, front: &Front, pick: Option<Pick>) -> Found {
     let key = LandmarkKey::BustPoint;
     let s = survey.stature_mm;
     let gone = |gap| missing(key, Some(side), hidden("the bust", gap));
     let series = &front.series;
-    let top = front.beside(other).map(|peak| peak.top);
+    let top = pick.map(|pick| pick.peak.top);
+    let doubt = pick.map_or(0.0, |pick| pick.doubt_mm);
     let (low, high) = front.window(top.map_or(0.0, |top| top.at));
     let top = match top {
         Some(top) => Some(
@@ -148,8 +208,11 @@ fn bust_point(survey: &Survey<'_>, side: Side, front: &Front, other: &Front) -> 
     let (at, sd, confidence, rule) = match top {
         Some(top) => (
             top.at,
-            top.sd.hypot(survey.step_sd()).hypot(0.5 * top.flat),
-            clear_if(top.flat < 0.01 * s),
+            top.sd
+                .hypot(survey.step_sd())
+                .hypot(0.5 * top.flat)
+                .hypot(doubt),
+            clear_if(top.flat.max(doubt) < 0.01 * s),
             "most forward point of the chest on that side",
         ),
         // A chest that only slopes out into the belly: where it bulges most over the straight line.
@@ -230,4 +293,67 @@ fn bulge(series: &Series, low: f64, high: f64) -> Option<f64> {
     let over = |&(at, value): &(f64, f64)| value - v0 - (v1 - v0) * (at - a0) / (a1 - a0);
     let best = ends.iter().max_by(|a, b| over(a).total_cmp(&over(b)))?;
     (over(best) > 1.0).then_some(best.0)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn front(peaks: &[(f64, f64)]) -> Front {
+        let peak = |&(at, stands): &(f64, f64)| Peak {
+            top: Extreme {
+                at,
+                value: 0.0,
+                sd: 1.0,
+                flat: 2.0,
+            },
+            stands,
+            sd: SURE_MM,
+        };
+        Front {
+            series: Series::default(),
+            peaks: peaks.iter().map(peak).collect(),
+            s: 1700.0,
+        }
+    }
+
+    fn heights(left: &[(f64, f64)], right: &[(f64, f64)]) -> [Option<(f64, f64)>; 2] {
+        picks(&front(left), &front(right))
+            .map(|pick| pick.map(|pick| (pick.peak.top.at, pick.doubt_mm)))
+    }
+
+    /// What stands out on both sides goes before a ripple that stands higher on one; a full breast beside
+    /// a flat one keeps its place; a side without any says nothing of the other.
+    #[test]
+    fn a_bust_shows_on_both_sides() {
+        let [left, right] = heights(
+            &[(1210.0, 13.0), (1260.0, 5.0)],
+            &[(1158.0, 2.0), (1262.0, 6.0)],
+        );
+        assert_eq!((left.unwrap().0, right.unwrap().0), (1260.0, 1262.0));
+        let [left, right] = heights(
+            &[(1200.0, 30.0), (1290.0, 1.3)],
+            &[(1226.0, 1.2), (1290.0, 1.4)],
+        );
+        assert_eq!((left.unwrap().0, right.unwrap().0), (1200.0, 1226.0));
+        let [left, right] = heights(&[(1200.0, 3.0)], &[]);
+        assert_eq!((left, right), (Some((1200.0, 0.0)), None));
+        // Farther apart than one bust is, each goes by itself.
+        let [left, right] = heights(&[(1160.0, 3.0)], &[(1280.0, 9.0)]);
+        assert_eq!((left.unwrap().0, right.unwrap().0), (1160.0, 1280.0));
+    }
+
+    /// Two places as likely as each other, 60 mm apart: the standard deviation of the one that is taken is
+    /// half of that (variance p·(1 − p)·d²), and none where one stands out clearly.
+    #[test]
+    fn peaks_alike_leave_the_place_open() {
+        let both = [(1200.0, 4.0), (1260.0, 4.0)];
+        let [left, _] = heights(&both, &both);
+        let even = [(1230.0, 4.0), (1290.0, 4.0)];
+        let [alone, _] = heights(&even, &[]);
+        assert!((left.unwrap().1 - 30.0).abs() < 1e-9, "{left:?}");
+        assert!((alone.unwrap().1 - 30.0).abs() < 1e-9, "{alone:?}");
+        let [clear, _] = heights(&[(1200.0, 8.0), (1260.0, 2.0)], &[(1200.0, 8.0)]);
+        assert!(clear.unwrap().1 < 0.1, "{clear:?}");
+    }
 }

@@ -31,7 +31,7 @@ pub(in crate::landmark) fn crotch(survey: &Survey<'_>) -> Found {
         point_mm: [centre[0], centre[1], fork.height_mm],
         sd_mm: 1.0_f64.hypot(fork.hidden_mm).hypot(PEAK * noise),
         confidence: clear_if(fork.hidden_mm <= 0.0),
-        rule: "highest level at which the legs are two contours".to_owned(),
+        rule: "highest level at which the legs are apart".to_owned(),
     })
 }
 
@@ -64,7 +64,7 @@ pub(in crate::landmark) fn armpit(survey: &Survey<'_>, side: Side) -> Found {
         point_mm: [centre[0], centre[1], fork.height_mm],
         sd_mm: 2.0_f64.hypot(fork.hidden_mm),
         confidence: clear_if(fork.hidden_mm <= 0.0),
-        rule: "highest level at which the arm is a contour of its own".to_owned(),
+        rule: "highest level at which the arm is apart from the trunk".to_owned(),
     })
 }
 

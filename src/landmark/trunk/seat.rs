@@ -14,7 +14,7 @@ pub(in crate::landmark) fn hip(survey: &Survey<'_>) -> Found {
         return Err(missing(
             key,
             None,
-            "there is no trunk contour between crotch and waist",
+            "nowhere does skin go all the way round between crotch and waist; scan again from all sides",
         ));
     };
     let Some(seat) = back.extreme(Kind::Least, low, high, reach) else {

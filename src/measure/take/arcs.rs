@@ -147,7 +147,7 @@ impl Taker<'_, '_> {
             }
             Some(i) if i > 0 => Ok((alone[i].height_mm, parts.step_mm)),
             Some(_) => Err("the trunk only gets larger from the chest downwards, so the chest has no greatest girth of its own; use the bust girth".to_owned()),
-            None => Err("the trunk cannot be followed from the bust up to the armpits".to_owned()),
+            None => Err("the trunk does not show by itself between bust and armpits; scan again with the arms held out".to_owned()),
         }
     }
 
@@ -204,7 +204,7 @@ impl Taker<'_, '_> {
         let taken = self.at_level(CurvePart::Trunk, level)?;
         let points = taken.reading.contour.points().iter();
         let outer = points.max_by(|a, b| (side.sign() * a[0]).total_cmp(&(side.sign() * b[0])));
-        let [x, y] = *outer.ok_or("the trunk's contour is empty")?;
+        let [x, y] = *outer.ok_or("no skin of the trunk shows there; scan again from all sides")?;
         Ok(Point3::new(x, y, taken.height_mm))
     }
 }

@@ -73,7 +73,7 @@ impl Taker<'_, '_> {
         };
         // A point that a hand has put stands.
         let forward = |mark: &Landmark, top: &Top| {
-            if mark.is_put_at_point() {
+            if self.marks.is_at_pinned_point(mark) {
                 mark.point_mm[1]
             } else {
                 top.middle

@@ -105,7 +105,7 @@ impl Taker<'_, '_> {
         let mut string: Vec<[f64; 2]> = trunk.map(|piece| edge(piece, out)).collect();
         let widest = (0..string.len())
             .max_by(|&a, &b| (out * string[a][0]).total_cmp(&(out * string[b][0])))
-            .ok_or("the trunk cannot be followed from waist to crotch")?;
+            .ok_or("the trunk does not show by itself between waist and crotch; scan again with the arms held out")?;
         string.truncate(widest + 1);
         let plumb = string[widest][1];
         Ok((taut_over(&string, [out, 0.0]) + plumb, sd))

@@ -117,7 +117,10 @@ impl Taker<'_, '_> {
         let spread = Spread::of([(Cause::Level, sd[0].hypot(sd[1]))]);
         let upper = &self.survey.parts.upper;
         let Some(piece) = nearest(&[upper], height) else {
-            return self.withhold_all(keys, "there is no whole contour between the arms");
+            return self.withhold_all(
+                keys,
+                "skin is missing between the arms; scan again from all sides, the arms held out",
+            );
         };
         let contour = Reading::of(&piece.contour).contour;
         for (key, outward) in keys.into_iter().zip([Outward::Back, Outward::Front]) {

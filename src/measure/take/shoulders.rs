@@ -1,9 +1,9 @@
-//! Girth and breadths over the shoulders, arms hanging.
+//! The shoulder line of each side; girth and breadths over the shoulders, arms hanging.
 
-use super::{Taker, Why};
-use crate::landmark::{LandmarkKey, NO_HEAD, SHOULDER_SINE};
+use super::{Outward, Taker, Why};
+use crate::landmark::{LandmarkKey, NO_HEAD, SHOULDER_SINE, SIDE_NECK_SINE};
 use crate::measure::girth::Reading;
-use crate::measure::{Cause, Key, Spread};
+use crate::measure::{Cause, Key, MeasureId, Spread};
 use crate::section::Contour;
 use crate::side::Side;
 use nalgebra::Point3;
@@ -36,6 +36,39 @@ impl Taker<'_, '_> {
         self.shoulder_points_apart();
         if let Err(why) = self.over_the_arms() {
             self.withhold_all([Key::ShoulderGirth, Key::ShoulderBreadth], &why);
+        }
+    }
+
+    pub(super) fn shoulder(&mut self, side: Side) {
+        let ends = self.both(LandmarkKey::SideNeckPoint, LandmarkKey::ShoulderPoint, side);
+        let length = MeasureId::new(Key::ShoulderLength, side);
+        let slope = MeasureId::new(Key::ShoulderSlope, side);
+        match ends {
+            Ok((neck, shoulder)) => {
+                let (a, b) = (Point3::from(neck.point_mm), Point3::from(shoulder.point_mm));
+                let run = (b.x - a.x).hypot(b.y - a.y);
+                let angle = (a.z - b.z).atan2((b.x - a.x).abs()).to_degrees();
+                // Known so well in height, the ends slip farther along the leaning ridge: that changes the
+                // length in full, and the slope only by how much more the ridge leans there.
+                let slips = [(neck, SIDE_NECK_SINE), (shoulder, SHOULDER_SINE)]
+                    .map(|(end, sine)| (end.sd_mm / sine, sine.asin()));
+                let sd = slope_sd(slips, angle.to_radians(), run).to_degrees();
+                let sd = sd.hypot(self.survey.upright_sd_deg);
+                self.value(slope, angle, Spread::of([(Cause::Level, sd)]), None);
+                let slip = slips[0].0.hypot(slips[1].0);
+                self.taut_path(length, &a, &b, Outward::Up, slip);
+            }
+            Err(why) => self.withhold_all([length, slope], &why),
+        }
+        let bust = MeasureId::new(Key::NeckToBustLength, side);
+        let ends = self.both(LandmarkKey::SideNeckPoint, LandmarkKey::BustPoint, side);
+        match ends {
+            Ok((neck, point)) => {
+                let (a, b) = (Point3::from(neck.point_mm), Point3::from(point.point_mm));
+                let sd = neck.sd_mm.hypot(point.sd_mm);
+                self.taut_path(bust, &a, &b, Outward::Front, sd);
+            }
+            Err(why) => self.withhold(bust, why),
         }
     }
 
@@ -183,5 +216,41 @@ impl Taker<'_, '_> {
             .filter(|piece| (piece.height_mm - height).abs() < near)
             .map(|piece| &piece.contour)
             .collect()
+    }
+}
+
+/// Lean of a ridge is read to so much, in radians: 3 degrees, as where the shoulder point is found.
+const RIDGE_LEAN_SD: f64 = 0.052;
+
+/// How surely the slope of a chord over a `run` is known whose ends slip so far along a ridge that leans so there, in
+/// radians: an end that slips by d along a line at an angle α to the chord of length l turns it by d·sin α / l.
+fn slope_sd(slips: [(f64, f64); 2], chord: f64, run: f64) -> f64 {
+    let length = (run / chord.cos().max(0.1)).max(1.0);
+    let [a, b] =
+        slips.map(|(slip, lean)| slip * (lean - chord).abs().hypot(RIDGE_LEAN_SD).sin() / length);
+    a.hypot(b)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A chord whose one end is moved along a line of its own: the angle by which it turns, by
+    /// trigonometry, for small steps.
+    #[test]
+    fn a_slope_hangs_little_on_ends_that_slip_along_it() {
+        let (chord, run) = (0.4_f64, 120.0);
+        let (slip, lean) = (0.1, 0.75_f64);
+        let (x, y) = (
+            run - slip * lean.cos(),
+            run * chord.tan() - slip * lean.sin(),
+        );
+        let turned = (y.atan2(x) - chord).abs();
+        let sd = slope_sd([(slip, lean), (0.0, 0.6)], chord, run);
+        // The lean's own uncertainty adds a little.
+        assert!(sd > turned && sd < 1.05 * turned, "{sd} {turned}");
+        // Along the chord itself nothing but that is left.
+        let along = slope_sd([(slip, chord), (0.0, 0.6)], chord, run);
+        assert!(along < 0.06 * slip / run, "{along}");
     }
 }

@@ -52,7 +52,7 @@ impl Common {
             Shift::Offset { offset_mm, sd_mm } => format!(
                 "{} (± {})",
                 shown.show_some(offset_mm.abs()),
-                shown.show_some(sd_mm)
+                shown.show_up(sd_mm)
             ),
         }
     }

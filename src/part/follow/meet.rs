@@ -1,6 +1,6 @@
 //! Where, going up, an arm meets the trunk: at its armpit, or touching it below.
 
-use super::follow::At;
+use super::At;
 
 /// Share of the stature from which on an arm that joins the trunk can do so at its armpit (ANSUR II: 0.76
 /// ± 0.009, lower where a hanging arm draws the fold down); below, it touches.

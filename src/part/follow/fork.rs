@@ -1,8 +1,11 @@
-//! Where two parts become one, going up: crotch and armpits.
+//! The height at which two contours become one.
 
-use super::Fork;
-use super::bridged::bridged_between;
-use super::follow::{At, Tracker};
+use super::{At, Tracker};
+use crate::part::Fork;
+use crate::part::bridged::bridged_between;
+
+/// How finely a fork's height is found, in mm.
+const FORK_MM: f64 = 0.05;
 
 impl Tracker<'_, '_, '_> {
     /// The armpit under an arm that is held out level and hangs apart from the trunk nowhere.
@@ -92,6 +95,3 @@ fn halve(mut low: f64, mut high: f64, holds: impl Fn(f64) -> bool) -> f64 {
     }
     low
 }
-
-/// How finely a fork's height is found.
-const FORK_MM: f64 = 0.05;

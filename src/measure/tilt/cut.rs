@@ -1,10 +1,10 @@
 //! Level girths as a tape out of level reads them.
 
-use super::Taker;
-use crate::measure::tilt::{Lower, MOST_DEGREES, Tilted};
-use crate::measure::{CurvePart, Measure, MeasureId, Mode};
+use super::{Lower, MOST_DEGREES, Tilted};
+use crate::measure::{CurvePart, Measure, MeasureId, MeasureSet, Mode};
+use crate::mesh::TriMesh;
 use crate::parallel::map_indices;
-use crate::part::Branch;
+use crate::part::{Branch, Parts};
 use crate::section::{Contour, PlaneAxes, Section, Slicer};
 use crate::side::Side;
 use nalgebra::Point3;
@@ -31,44 +31,66 @@ struct Cut {
     rise_mm: f64,
 }
 
-impl Taker<'_, '_> {
-    /// Every level girth of trunk and legs, tilted each way as far as the plane cuts that part alone.
-    pub(super) fn tilts(&mut self) {
-        let around: Vec<Around> = self.set.values().filter_map(|m| self.around(m)).collect();
-        let level = self.cuts(&around, PlaneAxes::LEVEL);
-        let planes: Vec<(Lower, f64)> = Lower::ALL
-            .into_iter()
-            .flat_map(|lower| ANGLES.map(|degrees| (lower, degrees)))
-            .collect();
-        let cuts = map_indices(planes.len(), |i| {
-            let (lower, degrees) = planes[i];
-            PlaneAxes::square_to(lower.normal(degrees))
-                .map_or_else(|_| Vec::new(), |axes| self.cuts(&around, axes))
-        });
-        let mut tilts = Vec::new();
-        for (n, (about, flat)) in around.iter().zip(&level).enumerate() {
-            let Some(flat) = flat else { continue };
-            for (&(lower, degrees), cuts) in planes.iter().zip(&cuts) {
-                let cut = cuts.get(n).and_then(Option::as_ref);
-                tilts.extend(cut.map(|cut| Tilted {
-                    id: about.id,
-                    lower,
-                    degrees,
-                    grown: cut.taut_mm / flat.taut_mm,
-                    rise_mm: cut.rise_mm,
-                }));
-            }
-        }
-        self.set.tilts = tilts;
-    }
+/// A body to be cut.
+struct Cutter<'b> {
+    outline: &'b TriMesh,
+    parts: &'b Parts,
+    measures: &'b MeasureSet,
+}
 
+/// The level girths of trunk and legs among `ids`, tilted each way as far as the plane cuts that part
+/// alone: girth by girth, each way, angles rising.
+pub(crate) fn tilts(
+    outline: &TriMesh,
+    parts: &Parts,
+    measures: &MeasureSet,
+    ids: &[MeasureId],
+) -> Vec<Tilted> {
+    let cutter = Cutter {
+        outline,
+        parts,
+        measures,
+    };
+    let asked = ids.iter().filter_map(|&id| measures.get(id));
+    let around: Vec<Around> = asked.filter_map(|m| cutter.around(m)).collect();
+    if around.is_empty() {
+        return Vec::new();
+    }
+    let level = cutter.cuts(&around, PlaneAxes::LEVEL);
+    let planes: Vec<(Lower, f64)> = Lower::ALL
+        .into_iter()
+        .flat_map(|lower| ANGLES.map(|degrees| (lower, degrees)))
+        .collect();
+    let cuts = map_indices(planes.len(), |i| {
+        let (lower, degrees) = planes[i];
+        PlaneAxes::square_to(lower.normal(degrees))
+            .map_or_else(|_| Vec::new(), |axes| cutter.cuts(&around, axes))
+    });
+    let mut tilts = Vec::new();
+    for (n, (about, flat)) in around.iter().zip(&level).enumerate() {
+        let Some(flat) = flat else { continue };
+        for (&(lower, degrees), cuts) in planes.iter().zip(&cuts) {
+            let cut = cuts.get(n).and_then(Option::as_ref);
+            tilts.extend(cut.map(|cut| Tilted {
+                id: about.id,
+                lower,
+                degrees,
+                grown: cut.taut_mm / flat.taut_mm,
+                rise_mm: cut.rise_mm,
+            }));
+        }
+    }
+    tilts
+}
+
+impl Cutter<'_> {
     fn around(&self, measure: &Measure) -> Option<Around> {
         let row = measure.id.key.definition();
         if row.mode != Mode::Taut || !row.is_girth() {
             return None;
         }
         let part = measure.id.side.map_or(CurvePart::Trunk, CurvePart::Leg);
-        let (level, curve) = (measure.level_mm?, self.curve(part)?);
+        let (level, curve) = (measure.level_mm?, self.measures.curve(part)?);
         let is_held = match part {
             CurvePart::Trunk => curve.carries(measure),
             CurvePart::Leg(_) => curve.taut_at(level).is_some(),
@@ -83,8 +105,8 @@ impl Taker<'_, '_> {
 
     fn branch(&self, part: CurvePart) -> &Branch {
         match part {
-            CurvePart::Trunk => &self.survey.parts.trunk,
-            CurvePart::Leg(side) => self.survey.parts.leg(side),
+            CurvePart::Trunk => &self.parts.trunk,
+            CurvePart::Leg(side) => self.parts.leg(side),
         }
     }
 
@@ -95,7 +117,7 @@ impl Taker<'_, '_> {
             .iter()
             .map(|about| axes.normal.dot(&about.middle.coords))
             .collect();
-        let sections = Slicer::along(self.survey.outline, axes).cut_many(&heights);
+        let sections = Slicer::along(self.outline, axes).cut_many(&heights);
         around
             .iter()
             .zip(&sections)
@@ -132,7 +154,7 @@ impl Taker<'_, '_> {
         contour: &Contour,
         (low, high): (f64, f64),
     ) -> bool {
-        let parts = &self.survey.parts;
+        let parts = &self.parts;
         let armpits = Side::BOTH.into_iter().filter_map(|side| parts.armpit(side));
         let under_arms = armpits
             .map(|fork| fork.height_mm)
