@@ -137,6 +137,8 @@ pub struct Parts {
     pub touched_legs_mm: [Vec<(f64, f64)>; 2],
     /// True for the left and right side if a contour that can be an arm shows beside the trunk somewhere.
     pub arm_seen: [bool; 2],
+    /// True for the left and right side if the arm is held out about level, so that level cuts run along it.
+    pub held_out: [bool; 2],
     /// Distance between levels in mm.
     pub step_mm: f64,
     /// What was noticed.

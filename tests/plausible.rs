@@ -13,7 +13,7 @@ use common::solid::noisy;
 use form::{Pose, mannequin};
 use girthwise::frame::{Axis, FrameOptions};
 use girthwise::measure::plausible::{Force, broken_orders, odd_looks};
-use girthwise::measure::{Key, MeasureId, MeasureSet};
+use girthwise::measure::{Key, Measure, MeasureId, MeasureSet};
 use girthwise::mesh::TriMesh;
 use girthwise::side::Side;
 
@@ -78,6 +78,45 @@ fn raised_arms_have_no_shoulder_girth() {
     for key in [Key::ShoulderGirth, Key::ShoulderBreadth] {
         let why = found.withheld().find(|w| w.id == key.into());
         assert!(why.is_some(), "{key:?} has a value");
+    }
+}
+
+/// Arms held out level, sloping down or up a little, leave the trunk and the legs as they are: the mannequin's
+/// are the same tubes. What hangs on hanging arms is withheld.
+#[test]
+fn arms_held_out_level_leave_the_trunk() {
+    let girths = [
+        Key::BustGirth,
+        Key::WaistNarrowestGirth,
+        Key::HighHipGirth,
+        Key::HipGirth,
+        Key::ThighGirth,
+    ];
+    let arms = |arms_deg| {
+        stood(Pose {
+            arms_deg,
+            ..Pose::default()
+        })
+    };
+    let hanging = arms(45.0);
+    for degrees in [84.0, 90.0, 96.0] {
+        let found = arms(degrees);
+        let of_trunk = |measure: &&Measure| girths.contains(&measure.id.key);
+        for exact in hanging.values().filter(of_trunk) {
+            let value = found.get(exact.id).map(|measure| measure.value);
+            let off = value.map(|value| (value - exact.value).abs());
+            assert!(
+                off.is_some_and(|off| off < 1.0),
+                "{} at {degrees}: {value:?}",
+                exact.id
+            );
+        }
+        let withheld = [Key::ShoulderBreadth, Key::AcrossBackWidth, Key::ScyeDepth];
+        for key in withheld {
+            let why = found.withheld().find(|w| w.id == key.into());
+            let why = why.expect("withheld").reason.clone();
+            assert!(why.contains("held out"), "{key:?} at {degrees}: {why}");
+        }
     }
 }
 

@@ -122,8 +122,7 @@ pub(super) fn points(
     };
     let (elbow_key, wrist_key) = (LandmarkKey::Elbow, LandmarkKey::Wrist);
     let Some(arm) = survey.arm(side) else {
-        let reason =
-            "the arm is not apart from the trunk anywhere; scan again with the arms held out";
+        let reason = survey.no_arm(side);
         return [missing(elbow_key, reason), missing(wrist_key, reason)];
     };
     let (length, s) = (arm.axis.length_mm(), survey.stature_mm);

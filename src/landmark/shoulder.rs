@@ -2,6 +2,7 @@
 
 use super::neck::neck_levels;
 use super::series::Series;
+use super::survey::HELD_OUT;
 use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
 use crate::part::Piece;
 use crate::section::Contour;
@@ -95,10 +96,17 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> (Found, Found) {
             "where the ridge of the shoulder, coming from outside, has done three tenths of its turn from the shoulder line up into the neck",
         )
     });
-    let shoulder = ridge.arm_end(upper_arm_deg(survey, side)).ok_or(
+    let arm = if survey.parts.held_out[side.index()] {
+        Err(HELD_OUT)
+    } else {
+        Ok(upper_arm_deg(survey, side))
+    };
+    let end = |arm_deg| {
+        ridge.arm_end(arm_deg).ok_or(
         "the ridge of the shoulder runs straight on into the arm; lower the arms and scan again",
-    );
-    let shoulder = shoulder.and_then(|(out, turn_deg)| {
+    )
+    };
+    let shoulder = arm.and_then(end).and_then(|(out, turn_deg)| {
         // The less it turns, the less is known where it has done half of it.
         let along = LEAN_SD_DEG / turn_deg * TURN_LENGTH * s;
         landmark(

@@ -63,9 +63,13 @@ impl<'b> Survey<'b> {
             outline,
             upright: Slicer::along(mesh, SAGITTAL),
             level,
-            arms: map_indices(2, |i| Arm::of(body, &parts.arms[i]))
-                .try_into()
-                .unwrap_or([None, None]),
+            // The centres of level cuts along an arm held out level are not its axis.
+            arms: map_indices(2, |i| {
+                let hangs = !parts.held_out[i];
+                hangs.then(|| Arm::of(body, &parts.arms[i])).flatten()
+            })
+            .try_into()
+            .unwrap_or([None, None]),
             parts,
             stature_mm,
             ends: body.ends(),
@@ -78,6 +82,9 @@ impl<'b> Survey<'b> {
             survey.doubt_arms();
         }
         survey.doubt_legs();
+        if survey.parts.held_out.contains(&true) {
+            survey.parts.findings.push(Finding::look("arms", HELD_OUT));
+        }
         survey
     }
 
@@ -127,6 +134,15 @@ impl<'b> Survey<'b> {
         self.arms[side.index()].as_ref()
     }
 
+    /// Why an arm's own points and girths are not known.
+    pub(crate) fn no_arm(&self, side: Side) -> &'static str {
+        if self.parts.held_out[side.index()] {
+            HELD_OUT
+        } else {
+            "the arm is not apart from the trunk anywhere; scan again with the arms held out"
+        }
+    }
+
     /// Levels are sampled some way apart: the least standard uncertainty of any, in mm.
     pub(super) fn step_sd(&self) -> f64 {
         self.parts.step_mm / 12.0_f64.sqrt()
@@ -167,6 +183,9 @@ impl<'b> Survey<'b> {
 
 /// Part of the half breadth of the trunk, out from the midline, where a bust point is looked for.
 const BUST_REACH: (f64, f64) = (0.25, 0.9);
+
+/// Why what hangs on hanging arms is withheld.
+pub(crate) const HELD_OUT: &str = "the arm is held out about level, which lifts armpit and shoulder; lower the arms to about 30 degrees off the body and scan again";
 
 /// Between which shares of the stature the lean of a leg is taken: above the foot and below the crotch.
 const LEG_ENDS: (f64, f64) = (0.08, 0.42);

@@ -259,6 +259,10 @@ impl<'t> Taker<'t, '_> {
     /// The girth of a part at a level, and what the level's uncertainty does to it.
     fn at_level(&self, part: CurvePart, (height, sd): (f64, f64)) -> Result<Taken, Why> {
         let (parts, slicer) = (&self.survey.parts, &self.survey.level);
+        let height = match part {
+            CurvePart::Trunk => under_armpits(parts.trunk.range_mm(), height, sd),
+            CurvePart::Leg(_) => height,
+        };
         let contour = match part {
             CurvePart::Trunk => parts.trunk_at(slicer, height),
             CurvePart::Leg(side) => parts.leg_at(slicer, side, height),
@@ -391,3 +395,34 @@ impl<'t> Taker<'t, '_> {
 /// How far below the crotch level the thigh girth is taken, in mm: two
 /// fingers, where the leg is free all round (common practice, no source).
 const THIGH_BELOW_CROTCH_MM: f64 = 20.0;
+
+/// A level that lies over the armpits by less than its own standard uncertainty is taken under them, where
+/// the trunk is still alone: it may as well lie there.
+fn under_armpits(trunk: Option<(f64, f64)>, height: f64, sd: f64) -> f64 {
+    match trunk {
+        Some((_, top)) if height > top && height - sd <= top => top,
+        _ => height,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::under_armpits;
+
+    /// A level within its uncertainty over the armpits is taken under them; one that is surely over them is not.
+    #[test]
+    fn levels_over_the_armpits() {
+        let trunk = Some((700.0, 1250.0));
+        for (level, sd, taken) in [
+            (1256.0, 8.0, 1250.0),
+            (1260.0, 8.0, 1260.0),
+            (1200.0, 8.0, 1200.0),
+        ] {
+            assert!(
+                (under_armpits(trunk, level, sd) - taken).abs() < 1e-9,
+                "{level}"
+            );
+        }
+        assert!((under_armpits(None, 1256.0, 8.0) - 1256.0).abs() < 1e-9);
+    }
+}

@@ -11,6 +11,7 @@ use crate::section::Slicer;
 mod arms;
 mod fork;
 mod legs;
+mod meet;
 
 /// All followable contours of each level.
 type Levels<'l, 'c> = &'l [Vec<Blob<'c>>];
@@ -50,6 +51,7 @@ pub(super) fn follow<'l, 'c>(
         touched_mm: Vec::new(),
         touched_legs_mm: Default::default(),
         arm_seen: [false; 2],
+        held_out: [false; 2],
         step_mm,
         findings: Vec::new(),
     };

@@ -40,12 +40,11 @@ const LOWEST_CROTCH: f64 = 0.40;
 
 pub(in crate::landmark) fn armpit(survey: &Survey<'_>, side: Side) -> Found {
     let key = LandmarkKey::Armpit;
-    let Some(fork) = survey.parts.armpit(side) else {
-        return Err(missing(
-            key,
-            Some(side),
-            "the arm is not apart from the trunk anywhere; scan again with the arms held out",
-        ));
+    let fork = survey.parts.armpit(side);
+    // The fold of an arm held out level is not the one that hangs over a tape.
+    let hanging = fork.filter(|_| !survey.parts.held_out[side.index()]);
+    let Some(fork) = hanging else {
+        return Err(missing(key, Some(side), survey.no_arm(side)));
     };
     // ANSUR II: 0.76 ± 0.009 of the stature; far below it the arm touches the trunk.
     if fork.height_mm < LOWEST_ARMPIT * survey.stature_mm {

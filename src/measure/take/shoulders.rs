@@ -142,6 +142,9 @@ impl Taker<'_, '_> {
     fn arms_lean(&self) -> Result<f64, Why> {
         let mut most = 0.0_f64;
         for side in Side::BOTH {
+            if self.survey.parts.held_out[side.index()] {
+                return Err(self.survey.no_arm(side).to_owned());
+            }
             // An arm that is not apart from the trunk hangs close to it.
             let Some(arm) = self.survey.arm(side) else {
                 continue;

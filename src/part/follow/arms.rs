@@ -1,5 +1,6 @@
 //! Up the trunk past the armpits to the top of the head, and down the arms that join on the way.
 
+use super::meet::{Join, LOWEST_ARMPIT, Meetings, WITHIN};
 use super::{At, MISSING, Tracker};
 use crate::part::Parts;
 use crate::part::blob::MOSTLY;
@@ -22,39 +23,30 @@ impl Tracker<'_, '_, '_> {
         let mut path = below;
         path.extend(self.run(seed, 1, |_| false));
         // Going up, arms that end at the next level within the trunk's contour have joined it.
-        let mut joins: Vec<(usize, At, At)> = Vec::new();
-        let mut joined_low = [None; 2];
+        let met = self.meetings(&path, parts);
+        let stature = self.height(self.levels.len());
+        let held_out = [0, 1].map(|side| met[side].held_out(stature));
         let mut passing = Vec::new();
-        for pair in path.windows(2) {
-            let [at, to] = [pair[0], pair[1]];
-            let arms = if at.0 < self.level(HIGHEST_ARMPIT) {
-                self.joining(at, to)
-            } else {
-                Vec::new()
-            };
-            for arm in arms {
-                let side = self.side_of(arm, at);
-                joins.retain(|&(_, a, t)| self.side_of(a, t) != side);
-                joins.push((to.0, arm, at));
-                joined_low[side.index()].get_or_insert(arm);
-            }
-            if at.0 < self.level(HIGHEST_ARMPIT) && self.parting(at, to) {
-                let below: Vec<At> = joined_low.iter_mut().filter_map(Option::take).collect();
-                let low = below.iter().map(|arm| self.height(arm.0)).reduce(f64::min);
+        for side in 0..2 {
+            for touch in met[side].touches(held_out[side]) {
+                let high = self.height(touch.parts);
                 // What joined nowhere below began in the contour, as a hand flat on the hip does.
-                let high = self.height(to.0);
-                passing.extend(below.into_iter().filter(|arm| to.0 - arm.0 <= MISSING));
-                parts
-                    .touched_mm
-                    .push((low.unwrap_or(high - self.hand_mm()), high));
+                let low = touch
+                    .arm
+                    .map_or(high - self.hand_mm(), |arm| self.height(arm.0));
+                passing.extend(touch.arm.filter(|arm| touch.parts - arm.0 <= MISSING));
+                parts.touched_mm.push((low, high));
             }
-            // Higher up it is the shoulders that lie beside the neck.
-            if at.0 < self.level(USUAL_ARMPIT) {
-                for side in self.beside(at) {
-                    parts.arm_seen[side.index()] = true;
-                }
+            if let Some(fold) = held_out[side] {
+                parts.held_out[side] = true;
+                parts.arm_seen[side] = true;
+                parts.armpits[side] = self.fold(&path, fold, side);
             }
         }
+        let joins: Vec<Join> = [0, 1]
+            .into_iter()
+            .filter_map(|side| met[side].armpit(held_out[side]))
+            .collect();
         for &(level, arm, trunk) in &joins {
             let side = self.side_of(arm, trunk).index();
             parts.armpits[side] = Some(self.fork(arm, trunk, level));
@@ -83,10 +75,45 @@ impl Tracker<'_, '_, '_> {
             }
             parts.arms[side] = self.branch(down.into_iter().rev());
         }
-        let top = joins.iter().map(|&(level, ..)| level).min();
+        let folds = [0, 1]
+            .into_iter()
+            .filter(|&side| met[side].armpit(held_out[side]).is_none());
+        let folds = folds.filter_map(|side| held_out[side]).map(|fold| fold + 1);
+        let top = joins.iter().map(|&(level, ..)| level).chain(folds).min();
         let split = top.map_or(path.len(), |top| path.partition_point(|at| at.0 < top));
         parts.trunk = self.branch(path[..split].iter().copied());
         parts.upper = self.branch(path[split..].iter().copied());
+    }
+
+    /// Where arms and hands join the trunk and part from it, going up, left before right.
+    fn meetings(&self, path: &[At], parts: &mut Parts) -> [Meetings; 2] {
+        let mut met = [Meetings::default(), Meetings::default()];
+        let (lowest, highest) = (self.level(LOWEST_ARMPIT), self.level(HIGHEST_ARMPIT));
+        for pair in path.windows(2) {
+            let [at, to] = [pair[0], pair[1]];
+            if at.0 < highest {
+                for arm in self.joining(at, to) {
+                    met[self.side_of(arm, at).index()]
+                        .joins
+                        .push((to.0, arm, at));
+                }
+                for arm in self.parting(at, to) {
+                    met[self.side_of(arm, to).index()].partings.push(to.0);
+                }
+            }
+            // Higher up it is the shoulders that lie beside the neck.
+            if at.0 < self.level(USUAL_ARMPIT) {
+                for side in self.beside(at) {
+                    parts.arm_seen[side.index()] = true;
+                }
+            }
+            if at.0 >= lowest && at.0 < highest + WITHIN {
+                let (low, high) = self.blob(at).contour.extent(0);
+                met[0].edges.push((at.0, -low));
+                met[1].edges.push((at.0, high));
+            }
+        }
+        met
     }
 
     /// The arm of one side below a touch in passing that `to` lies in.
@@ -146,14 +173,15 @@ impl Tracker<'_, '_, '_> {
         reaches_out && shared >= ASIDE_SHARE * (depth.1 - depth.0)
     }
 
-    /// True if a contour leaves the trunk between two levels, as a hand does that touched it below.
-    fn parting(&self, at: At, to: At) -> bool {
+    /// Contours that leave the trunk between two levels, as a hand does that touched it below.
+    fn parting(&self, at: At, to: At) -> Vec<At> {
         (0..self.levels[to.0].len())
             .map(|i| (to.0, i))
             .filter(|&other| other != to)
-            .any(|other| {
+            .filter(|&other| {
                 self.blob(other).area >= ARM_SHARE * self.blob(at).area
                     && self.blob(other).within(self.blob(at)) >= MOSTLY
             })
+            .collect()
     }
 }

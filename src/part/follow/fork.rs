@@ -8,6 +8,19 @@ use crate::part::bridged::bridged_between;
 const FORK_MM: f64 = 0.05;
 
 impl Tracker<'_, '_, '_> {
+    /// The armpit under an arm that is held out level and hangs apart from the trunk nowhere.
+    pub(super) fn fold(&self, path: &[At], level: usize, side: usize) -> Option<Fork> {
+        let at = path.iter().find(|at| at.0 == level)?;
+        let trunk = self.blob(*at);
+        let (low, high) = trunk.contour.extent(0);
+        Some(Fork {
+            height_mm: self.height(level) + 0.5 * self.step_mm,
+            hidden_mm: self.step_mm,
+            first: [[low, high][side], trunk.centre[1]],
+            second: trunk.centre,
+        })
+    }
+
     /// Midway in x between the facing sides of two contours.
     fn facing(&self, first: At, second: At) -> f64 {
         let (a, b) = (self.blob(first), self.blob(second));
