@@ -24,6 +24,7 @@ use super::{
 };
 use crate::landmark::{Landmark, LandmarkKey, Landmarks, Missing, NO_FEET, NO_HEAD, Survey};
 use crate::length::Length;
+use crate::parallel::map_indices;
 use crate::side::Side;
 use nalgebra::Point3;
 
@@ -33,65 +34,119 @@ use nalgebra::Point3;
 /// or the reason why it is withheld.
 #[must_use]
 pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
-    let mut taker = Taker {
-        survey,
-        marks,
-        set: MeasureSet::default(),
-    };
-    taker.curves();
-    taker.heights();
-    taker.trunk_girths();
-    taker.belly();
-    taker.upper_chest();
-    taker.chest();
-    taker.arcs();
-    taker.bust_spread();
-    taker.crotch_length();
-    taker.neck();
-    taker.head();
-    taker.bust();
-    taker.shoulders();
-    for side in Side::BOTH {
-        taker.leg(side);
-        taker.mid_thigh(side);
-        taker.lower_knee(side);
-        taker.leg_lengths(side);
-        taker.foot(side);
-        taker.arm(side);
-        taker.forearm(side);
-        taker.hand(side);
-        taker.arm_lengths(side);
-        taker.shoulder(side);
-        taker.shoulder_forward(side);
-        taker.over_the_bust(side);
-        taker.waist_to_hip(side);
-    }
-    taker.back_waist();
-    taker.front_waist();
-    taker.over_the_skin();
-    taker.posture();
-    if !survey.ends.feet {
-        taker.set.curves.clear();
-    }
-    let order = |outcome: &Outcome| match outcome {
+    let curves = curves(survey);
+    // No job rests on what another has taken.
+    let taken = map_indices(Taker::WHOLE.len() + 2 * Taker::OF_SIDE.len(), |job| {
+        let mut taker = Taker {
+            survey,
+            marks,
+            curves: &curves,
+            outcomes: Vec::new(),
+        };
+        match job.checked_sub(Taker::WHOLE.len()) {
+            None => Taker::WHOLE[job](&mut taker),
+            Some(job) => Taker::OF_SIDE[job / 2](&mut taker, Side::BOTH[job % 2]),
+        }
+        taker.outcomes
+    });
+    let mut outcomes = taken.concat();
+    outcomes.sort_by_key(|outcome| match outcome {
         Outcome::Value(measure) => measure.id,
         Outcome::Withheld(withheld) => withheld.id,
-    };
-    taker.set.outcomes.sort_by_key(order);
-    taker.mark_pinned();
-    taker.set
+    });
+    mark_pinned(&mut outcomes, marks);
+    MeasureSet {
+        outcomes,
+        curves: if survey.ends.feet { curves } else { Vec::new() },
+        findings: Vec::new(),
+    }
+}
+
+/// Values taken at a landmark that was put by hand say so.
+fn mark_pinned(outcomes: &mut [Outcome], marks: &Landmarks) {
+    for outcome in outcomes {
+        let Outcome::Value(measure) = outcome else {
+            continue;
+        };
+        let row = measure.id.key.definition();
+        let side = measure.id.side.filter(|_| !row.is_share());
+        let of_side = |other: Option<Side>| side.is_none() || other.is_none() || other == side;
+        let pinned = row.marks.iter().any(|&key| {
+            let sides = key.sides().iter().filter(|&&other| of_side(other));
+            sides.into_iter().any(|&side| marks.rests_on_pin(key, side))
+        });
+        if pinned {
+            measure.source = Source::Pinned;
+        }
+    }
+}
+
+fn curves(survey: &Survey<'_>) -> Vec<GirthCurve> {
+    let parts = &survey.parts;
+    let alone = parts
+        .trunk
+        .pieces
+        .iter()
+        .filter(|piece| parts.is_trunk_alone(piece.height_mm));
+    let mut curves = vec![GirthCurve::of(CurvePart::Trunk, alone)];
+    for side in Side::BOTH {
+        curves.push(GirthCurve::of(
+            CurvePart::Leg(side),
+            &parts.leg(side).pieces,
+        ));
+    }
+    curves.retain(|curve| curve.heights_mm.len() > 1);
+    curves
 }
 
 struct Taker<'t, 'b> {
     survey: &'t Survey<'b>,
     marks: &'t Landmarks,
-    set: MeasureSet,
+    curves: &'t [GirthCurve],
+    outcomes: Vec<Outcome>,
 }
 
 /// Why a measure has no value.
 type Why = String;
 
 impl<'t> Taker<'t, '_> {
+    /// What is taken of the whole body; no job rests on what another has taken. The longest come first.
+    const WHOLE: [fn(&mut Self); 16] = [
+        Self::over_the_skin,
+        Self::heights,
+        Self::trunk_girths,
+        Self::belly,
+        Self::upper_chest,
+        Self::chest,
+        Self::arcs,
+        Self::bust_spread,
+        Self::crotch_length,
+        Self::neck,
+        Self::head,
+        Self::bust,
+        Self::shoulders,
+        Self::back_waist,
+        Self::front_waist,
+        Self::posture,
+    ];
+
+    /// What is taken of each side.
+    const OF_SIDE: [fn(&mut Self, Side); 13] = [
+        Self::leg,
+        Self::mid_thigh,
+        Self::lower_knee,
+        Self::leg_lengths,
+        Self::foot,
+        Self::arm,
+        Self::forearm,
+        Self::hand,
+        Self::arm_lengths,
+        Self::shoulder,
+        Self::shoulder_forward,
+        Self::over_the_bust,
+        Self::waist_to_hip,
+    ];
+
     fn mark(&self, key: LandmarkKey, side: Option<Side>) -> Result<&'t Landmark, Why> {
         self.marks
             .get(key, side)
@@ -102,7 +157,7 @@ impl<'t> Taker<'t, '_> {
         let id = id.into();
         // Without soles a level is known only by usual proportions.
         let level = level.filter(|_| self.survey.ends.feet);
-        self.set.outcomes.push(Outcome::Value(Measure {
+        self.outcomes.push(Outcome::Value(Measure {
             id,
             value,
             unit: id.key.definition().unit(),
@@ -112,49 +167,11 @@ impl<'t> Taker<'t, '_> {
         }));
     }
 
-    /// Values taken at a landmark that was put by hand say so.
-    fn mark_pinned(&mut self) {
-        let marks = self.marks;
-        for outcome in &mut self.set.outcomes {
-            let Outcome::Value(measure) = outcome else {
-                continue;
-            };
-            let row = measure.id.key.definition();
-            let side = measure.id.side.filter(|_| !row.is_share());
-            let of_side = |other: Option<Side>| side.is_none() || other.is_none() || other == side;
-            let pinned = row.marks.iter().any(|&key| {
-                let sides = key.sides().iter().filter(|&&other| of_side(other));
-                sides.into_iter().any(|&side| marks.rests_on_pin(key, side))
-            });
-            if pinned {
-                measure.source = Source::Pinned;
-            }
-        }
-    }
-
     fn withhold(&mut self, id: impl Into<MeasureId>, reason: impl Into<String>) {
-        self.set.outcomes.push(Outcome::Withheld(Withheld {
+        self.outcomes.push(Outcome::Withheld(Withheld {
             id: id.into(),
             reason: reason.into(),
         }));
-    }
-
-    fn curves(&mut self) {
-        let parts = &self.survey.parts;
-        let alone = parts
-            .trunk
-            .pieces
-            .iter()
-            .filter(|piece| parts.is_trunk_alone(piece.height_mm));
-        let mut curves = vec![GirthCurve::of(CurvePart::Trunk, alone)];
-        for side in Side::BOTH {
-            curves.push(GirthCurve::of(
-                CurvePart::Leg(side),
-                &parts.leg(side).pieces,
-            ));
-        }
-        curves.retain(|curve| curve.heights_mm.len() > 1);
-        self.set.curves = curves;
     }
 
     fn heights(&mut self) {
@@ -246,6 +263,10 @@ impl<'t> Taker<'t, '_> {
             .map(|mark| (mark.height_mm(), mark.sd_mm))
     }
 
+    fn curve(&self, part: CurvePart) -> Option<&'t GirthCurve> {
+        self.curves.iter().find(|curve| curve.part == part)
+    }
+
     /// Two landmarks, or why one of them is missing.
     fn both(
         &self,
@@ -267,7 +288,7 @@ impl<'t> Taker<'t, '_> {
             CurvePart::Trunk => parts.trunk_at(slicer, height),
             CurvePart::Leg(side) => parts.leg_at(slicer, side, height),
         }?;
-        let curve = self.set.curve(part);
+        let curve = self.curve(part);
         let slip = |surface| girth::level_spread(curve, height, sd, surface);
         Ok(Taken {
             reading: Reading::of(&contour),

@@ -9,6 +9,7 @@
 use super::query::{SurfaceHit, SurfaceQuery};
 use super::{TriMesh, twice_area_vector};
 use crate::error::Result;
+use crate::parallel::both;
 use nalgebra::Point3;
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
@@ -48,9 +49,12 @@ impl Geodesics {
     /// # Cost
     /// O(n log n).
     pub fn new(mesh: TriMesh) -> Result<Self> {
-        let query = SurfaceQuery::new(&mesh)?;
-        let links = Links::of(&mesh);
-        Ok(Self { mesh, query, links })
+        let (query, links) = both(|| SurfaceQuery::new(&mesh), || Links::of(&mesh));
+        Ok(Self {
+            query: query?,
+            mesh,
+            links,
+        })
     }
 
     /// Length of the shortest path over the surface between the places nearest to `a` and `b`, in

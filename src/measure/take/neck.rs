@@ -5,6 +5,7 @@ use crate::landmark::{Landmark, LandmarkKey, SHOULDER_SINE, SIDE_NECK_SINE, Surv
 use crate::measure::path::{self, Outward};
 use crate::measure::{Key, MeasureId};
 use crate::mesh::{Geodesics, TriMesh};
+use crate::parallel::map_indices;
 use crate::side::Side;
 use nalgebra::{Point3, Vector3};
 
@@ -135,11 +136,14 @@ impl Taker<'_, '_> {
             Ok::<End, Why>(End::ridge(mark, side, SIDE_NECK_SINE))
         };
         let round = [back, beside(Side::Right)?, front, beside(Side::Left)?];
+        let ways = map_indices(4, |at| {
+            skin.distance(&round[at].place, &round[(at + 1) % 4].place)
+        });
         let (mut length, mut variance) = (0.0, 0.0);
-        for (at, here) in round.iter().enumerate() {
-            let (next, last) = (round[(at + 1) % 4], round[(at + 3) % 4]);
-            length += skin.distance(&here.place, &next.place)?;
-            variance += here.pull(&[next, last]).powi(2);
+        for (at, way) in ways.into_iter().enumerate() {
+            length += way?;
+            let beside = [round[(at + 1) % 4], round[(at + 3) % 4]];
+            variance += round[at].pull(&beside).powi(2);
         }
         Ok((length, variance.sqrt()))
     }

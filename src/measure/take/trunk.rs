@@ -22,7 +22,7 @@ impl Taker<'_, '_> {
     fn under_bust(&self, (fold, sd): (f64, f64)) -> Result<Taken, Why> {
         let here = self.at_level(CurvePart::Trunk, (fold, sd))?;
         let girth = |below: f64| {
-            let curve = self.set.curve(CurvePart::Trunk)?;
+            let curve = self.curve(CurvePart::Trunk)?;
             let girth = curve.taut_at(Length::from_mm(fold - below))?;
             Some(girth.mm())
         };
