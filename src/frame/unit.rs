@@ -5,13 +5,15 @@ use crate::error::{Error, Result};
 use crate::finding::Finding;
 use crate::length::LengthUnit;
 
-/// Shortest stature taken for an adult's, in mm: 12 % below the least of ANSUR II (1409 mm).
-pub const LEAST_STATURE_MM: f64 = 1240.0;
-/// Greatest stature taken for an adult's, in mm: 12 % above the greatest of ANSUR II (1993 mm).
+/// Shortest stature taken for a person's, in mm: a child's of about three years.
 ///
-/// The window spans a factor of 1.8; neighbouring units are at least 2.54
+/// As low as it can lie: the window spans a factor of 2.48; neighbouring units are at least 2.54
 /// apart, so that no height fits two of them.
+pub const LEAST_STATURE_MM: f64 = 900.0;
+/// Greatest stature taken for a person's, in mm: 12 % above the greatest of ANSUR II (1993 mm).
 pub const GREATEST_STATURE_MM: f64 = 2232.0;
+/// A shorter body, in mm, may well be a person's that is cut off: 12 % below the least of ANSUR II (1409 mm).
+const SHORT_MM: f64 = 1240.0;
 
 /// What a given unit may make of a body, in mm: a child, a torso, a giant, but nothing whose levels
 /// would be counted in the millions. Far within memory, far outside of people.
@@ -73,7 +75,16 @@ pub(super) fn find_unit(
         human(unit.length(tall).mm()),
         readings(&mut LengthUnit::ALL.into_iter().filter(|u| *u != unit))
     );
-    findings.push(Finding::note("unit", text.clone()));
+    let mut finding = Finding::note("unit", text.clone());
+    if unit.length(tall).mm() < SHORT_MM {
+        finding = Finding::look(
+            "unit",
+            format!(
+                "{text}. That is the height of a child or a very short person; of anyone else a part is missing from the scan"
+            ),
+        );
+    }
+    findings.push(finding);
     Ok(Decision::found(unit, vec![text]))
 }
 
@@ -126,6 +137,20 @@ mod tests {
                 let found = find_unit(mm / unit.in_mm(), None, &mut findings).unwrap();
                 assert_eq!(found.value, unit, "{mm} mm in {unit:?}");
                 assert_eq!(findings.len(), 1);
+            }
+        }
+    }
+
+    /// Children's median heights at 3, 5 and 7 years, 95, 110 and 121 cm (WHO growth standard and
+    /// reference, `memory`): found in every unit, and to be looked at.
+    #[test]
+    fn the_unit_of_a_child_is_found_and_told() {
+        for mm in [950.0, 1100.0, 1210.0] {
+            for unit in LengthUnit::ALL {
+                let mut findings = Vec::new();
+                let found = find_unit(mm / unit.in_mm(), None, &mut findings).unwrap();
+                assert_eq!(found.value, unit, "{mm} mm in {unit:?}");
+                assert_eq!(findings[0].weight, crate::Weight::Look);
             }
         }
     }
