@@ -33,7 +33,7 @@ pub use limb::{LimbAxis, SquareCut, square_cut};
 pub(crate) use neck::{is_neck, thinnest as thinnest_neck};
 pub use pin::{Pin, PinPlace, Pins};
 pub(crate) use series::linear;
-pub(crate) use shoulder::{SHOULDER_SINE, SIDE_NECK_SINE};
+pub(crate) use shoulder::{RIDGE_LEAN_SD_DEG, SHOULDER_SINE, SIDE_NECK_SINE};
 pub use survey::Survey;
 pub(crate) use trunk::{MIDWAY_WINDOW, NAVEL_WINDOW};
 

@@ -54,8 +54,8 @@ pub(crate) const SIDE_NECK_SINE: f64 = 0.68;
 const SIDE_NECK_SD: f64 = 0.006;
 /// The same at the shoulder point (37 degrees: three tenths of the way from the shoulder line to an arm held out a little).
 pub(crate) const SHOULDER_SINE: f64 = 0.6;
-/// How surely the lean of a ridge is read, in degrees.
-const LEAN_SD_DEG: f64 = 3.0;
+/// How surely the lean of a shoulder's ridge is read, in degrees.
+pub(crate) const RIDGE_LEAN_SD_DEG: f64 = 3.0;
 /// Length of ridge over which it turns into the arm, as a share of the stature.
 const TURN_LENGTH: f64 = 0.04;
 
@@ -108,7 +108,7 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> (Found, Found) {
     };
     let shoulder = arm.and_then(end).and_then(|(out, turn_deg)| {
         // The less it turns, the less is known where it has done half of it.
-        let along = LEAN_SD_DEG / turn_deg * TURN_LENGTH * s;
+        let along = RIDGE_LEAN_SD_DEG / turn_deg * TURN_LENGTH * s;
         landmark(
             shoulder_key,
             out,

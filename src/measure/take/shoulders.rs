@@ -1,7 +1,7 @@
 //! The shoulder line of each side; girth and breadths over the shoulders, arms hanging.
 
 use super::{Outward, Taker, Why};
-use crate::landmark::{LandmarkKey, NO_HEAD, SHOULDER_SINE, SIDE_NECK_SINE};
+use crate::landmark::{LandmarkKey, NO_HEAD, RIDGE_LEAN_SD_DEG, SHOULDER_SINE, SIDE_NECK_SINE};
 use crate::measure::girth::Reading;
 use crate::measure::{Cause, Key, MeasureId, Spread};
 use crate::section::Contour;
@@ -219,15 +219,13 @@ impl Taker<'_, '_> {
     }
 }
 
-/// Lean of a ridge is read to so much, in radians: 3 degrees, as where the shoulder point is found.
-const RIDGE_LEAN_SD: f64 = 0.052;
-
 /// How surely the slope of a chord over a `run` is known whose ends slip so far along a ridge that leans so there, in
 /// radians: an end that slips by d along a line at an angle α to the chord of length l turns it by d·sin α / l.
 fn slope_sd(slips: [(f64, f64); 2], chord: f64, run: f64) -> f64 {
     let length = (run / chord.cos().max(0.1)).max(1.0);
+    let lean_sd = RIDGE_LEAN_SD_DEG.to_radians();
     let [a, b] =
-        slips.map(|(slip, lean)| slip * (lean - chord).abs().hypot(RIDGE_LEAN_SD).sin() / length);
+        slips.map(|(slip, lean)| slip * (lean - chord).abs().hypot(lean_sd).sin() / length);
     a.hypot(b)
 }
 
