@@ -40,6 +40,7 @@ pub use weld::Weld;
 pub struct TriMesh {
     points: Vec<Point3<f64>>,
     faces: Vec<[u32; 3]>,
+    in_pieces: bool,
 }
 
 /// The box around a mesh, its edges along the axes.
@@ -98,12 +99,31 @@ impl TriMesh {
                 ),
             ));
         }
-        Ok(Self { points, faces })
+        Ok(Self::from_sound(points, faces))
     }
 
     /// A mesh of parts that are known to be sound: they come from a mesh, or were checked one by one.
     pub(crate) fn from_sound(points: Vec<Point3<f64>>, faces: Vec<[u32; 3]>) -> Self {
-        Self { points, faces }
+        Self {
+            points,
+            faces,
+            in_pieces: false,
+        }
+    }
+
+    /// True if it is one thing made of several pieces, so that where these lie over each other its skin
+    /// is the outside of them all, and a cut's contours are outlines.
+    ///
+    /// False for a mesh as it is read; [`find_frame`](crate::frame::find_frame) finds it out of a body.
+    #[must_use]
+    pub fn is_in_pieces(&self) -> bool {
+        self.in_pieces
+    }
+
+    /// The same mesh, taken as one thing made of several pieces or not.
+    #[must_use]
+    pub fn in_pieces(self, in_pieces: bool) -> Self {
+        Self { in_pieces, ..self }
     }
 
     /// The points.
@@ -245,7 +265,8 @@ impl TriMesh {
         let faces = faces
             .map(|face| face.map(|at| new_index[at as usize]))
             .collect();
-        (Self::from_sound(points, faces), loose)
+        let mesh = Self::from_sound(points, faces).in_pieces(self.in_pieces);
+        (mesh, loose)
     }
 }
 

@@ -1,4 +1,4 @@
-//! Which piece of the file is the body.
+//! Which pieces of the file are the body.
 
 use crate::error::{Error, Result};
 use crate::finding::Finding;
@@ -16,6 +16,10 @@ struct Piece {
     high: Point3<f64>,
     /// Lengths along its own main directions, longest first.
     sizes: [f64; 3],
+    /// True if its faces look all ways alike: it goes all round, as no front or back alone does.
+    is_round: bool,
+    /// The room its skin takes up, once it was asked for.
+    skin: Skin,
 }
 
 /// Pieces with less than this share of the body's skin are debris, whatever they are.
@@ -25,8 +29,11 @@ const SMALL: f64 = 0.01;
 const THIN: f64 = 0.08;
 /// Shells of one body lie within this share of its height of each other.
 const APART: f64 = 0.02;
-/// A piece that stands apart is a second body if it has this share of the first one's skin and of its length.
+/// What stands apart is a second body if it has this share of the first one's skin and of its length.
 const SECOND: f64 = 0.5;
+/// A piece is round if its faces, each as long as its area in the way it looks, sum to less than this share of
+/// its skin: 0.64 for half a tube, 0.19 for five sixths of one (2·sin(θ/2)/θ for an arc of θ), 0 for a closed one.
+const ROUND: f64 = 0.2;
 
 /// Chooses the parts that are the body, of `count` that `of_face` names; `None` if all are. What is
 /// to be dropped is told.
@@ -56,43 +63,101 @@ pub(super) fn choose(
     })?;
     let body = pieces.remove(main);
     let gap = APART * body.sizes[0];
-    let mut whole = body.clone();
-    let mut kept = vec![body.number];
-    let mut dropped: Vec<Piece> = Vec::new();
     let is_solid =
         |piece: &Piece| piece.area > SMALL * body.area && !piece.is_plate() && !piece.is_rod();
-    let mut skin = Skin::new(gap);
+    let mut whole = Group::of(body.clone());
     // Most files have one piece, or specks beside it.
     if pieces.iter().any(is_solid) {
-        skin.add(mesh, &faces[body.number as usize]);
+        whole.bounds.skin = Skin::of(mesh, &faces[body.number as usize], gap);
+        for piece in pieces.iter_mut().filter(|piece| is_solid(piece)) {
+            piece.skin = Skin::of(mesh, &faces[piece.number as usize], gap);
+        }
     }
-    // Largest first: an arm hangs on the trunk, a hand on the arm.
-    for piece in pieces {
-        let solid = is_solid(&piece);
+    let dropped = whole.grow(pieces, |piece, whole| {
         let like = piece.area > SECOND * body.area && piece.sizes[0] > SECOND * body.sizes[0];
-        let beside = piece.near(&whole, gap);
-        if solid && like && !beside {
-            return Err(Error::body(format!(
-                "two bodies: beside the largest piece stands another with {:.0} % of its skin; save each person as a file of their own",
-                100.0 * piece.area / body.area
-            )));
-        }
-        let own = &faces[piece.number as usize];
-        let lining = like && piece.is_lining_of(&body);
         // Two shells of one body, its front and its back, need not come near each other anywhere.
-        if solid && beside && !lining && (like || skin.touches(mesh, own)) {
-            whole.join(&piece);
-            skin.add(mesh, own);
-            kept.push(piece.number);
-        } else {
-            dropped.push(piece);
-        }
+        let is_half = like && !(piece.is_round && body.is_round);
+        let is_lining = like && piece.is_lining_of(&body);
+        is_solid(piece)
+            && !is_lining
+            && piece.near(&whole.bounds, gap)
+            && (is_half || piece.skin.touches(&whole.bounds.skin))
+    });
+    let apart = |piece: &&Piece| is_solid(piece) && !piece.is_lining_of(&whole.bounds);
+    refuse_second(dropped.iter().filter(apart).cloned().collect(), &whole)?;
+    if whole.kept.len() > 1 {
+        findings.push(Finding::note(
+            "pieces",
+            format!(
+                "the body is made of {} pieces; where they lie over each other, a girth goes round the outside of all, over clothes and hair that are pieces of their own too",
+                whole.kept.len()
+            ),
+        ));
     }
     if dropped.is_empty() && specks == 0 {
         return Ok(None);
     }
-    findings.push(told(&dropped, specks, &body, whole.area));
-    Ok(Some(kept))
+    findings.push(told(&dropped, specks, &body, whole.bounds.area));
+    Ok(Some(whole.kept))
+}
+
+/// Says that there is a second body if some of the pieces beside the first hang together and are about as large.
+fn refuse_second(mut pieces: Vec<Piece>, first: &Group) -> Result<()> {
+    while !pieces.is_empty() {
+        let mut other = Group::of(pieces.remove(0));
+        pieces = other.grow(pieces, |piece, other| {
+            piece.skin.touches(&other.bounds.skin)
+        });
+        let (one, two) = (&first.bounds, &other.bounds);
+        if two.area > SECOND * one.area && two.diagonal() > SECOND * one.diagonal() {
+            return Err(Error::body(format!(
+                "two bodies: beside the first stands another with {:.0} % of its skin; save each person as a file of their own",
+                100.0 * two.area / one.area
+            )));
+        }
+    }
+    Ok(())
+}
+
+/// Pieces that hang together.
+struct Group {
+    /// All of them as one.
+    bounds: Piece,
+    kept: Vec<u32>,
+}
+
+impl Group {
+    fn of(piece: Piece) -> Self {
+        Self {
+            kept: vec![piece.number],
+            bounds: piece,
+        }
+    }
+
+    /// Takes in what belongs to it, again and again until nothing more does: an arm hangs on the trunk,
+    /// a hand on the arm, a head on a neck that is smaller than it. Returns the rest, in order.
+    fn grow(
+        &mut self,
+        mut pieces: Vec<Piece>,
+        belongs: impl Fn(&Piece, &Self) -> bool,
+    ) -> Vec<Piece> {
+        loop {
+            let before = pieces.len();
+            let mut rest = Vec::with_capacity(before);
+            for piece in pieces {
+                if belongs(&piece, self) {
+                    self.kept.push(piece.number);
+                    self.bounds.join(piece);
+                } else {
+                    rest.push(piece);
+                }
+            }
+            if rest.len() == before {
+                return rest;
+            }
+            pieces = rest;
+        }
+    }
 }
 
 /// The largest piece that is neither plate nor rod, or one about as large that lies around it.
@@ -153,70 +218,74 @@ impl Piece {
         (0..3).all(|k| self.low[k] >= other.low[k] && self.high[k] <= other.high[k])
     }
 
-    fn join(&mut self, other: &Self) {
+    fn diagonal(&self) -> f64 {
+        (self.high - self.low).norm()
+    }
+
+    fn join(&mut self, other: Self) {
         self.low = self.low.inf(&other.low);
         self.high = self.high.sup(&other.high);
         self.area += other.area;
+        self.skin.cubes.extend(other.skin.cubes);
     }
 }
 
-/// The space about the skin of what is kept, in cubes as wide as the gap that shells may leave.
+/// The space about some skin, in cubes as wide as the gap that shells may leave.
 ///
 /// Boxes about the pieces do not do: that of a body with its arms held out has room for lumps of
 /// debris as large as a foot.
+#[derive(Clone, Debug, Default)]
 struct Skin {
-    gap: f64,
     cubes: HashSet<[i64; 3]>,
 }
 
+/// Steps along a side of a face at most: a face that large is no skin, and is passed over in leaps.
+const MOST_STEPS: u32 = 64;
+
 impl Skin {
-    fn new(gap: f64) -> Self {
+    fn of(mesh: &TriMesh, faces: &[usize], gap: f64) -> Self {
+        let corners = faces.iter().map(|&face| mesh.corners(face));
+        let places = corners.flat_map(|corners| places(corners, gap));
         Self {
-            gap,
-            cubes: HashSet::new(),
+            cubes: places.map(|place| cube(&place, gap)).collect(),
         }
     }
 
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "a body is a few hundred gaps long; what is farther off saturates"
-    )]
-    fn cube(&self, p: &Point3<f64>) -> [i64; 3] {
-        [p.x, p.y, p.z].map(|x| (x / self.gap).floor() as i64)
-    }
-
-    /// Corners and middles of faces: of facets wider than twice the gap some room is missed.
-    fn places<'m>(mesh: &'m TriMesh, faces: &'m [usize]) -> impl Iterator<Item = Point3<f64>> + 'm {
-        faces.iter().flat_map(|&face| {
-            let [a, b, c] = mesh.corners(face);
-            [
-                a,
-                b,
-                c,
-                Point3::from((a.coords + b.coords + c.coords) / 3.0),
-            ]
-        })
-    }
-
-    fn add(&mut self, mesh: &TriMesh, faces: &[usize]) {
-        for place in Self::places(mesh, faces) {
-            let cube = self.cube(&place);
-            self.cubes.insert(cube);
-        }
-    }
-
-    /// True if any of the faces lies in a cube of the skin or in one next to it.
-    fn touches(&self, mesh: &TriMesh, faces: &[usize]) -> bool {
-        let cubes: HashSet<[i64; 3]> = Self::places(mesh, faces).map(|p| self.cube(&p)).collect();
+    /// True if any of its cubes is one of the other's or next to one.
+    fn touches(&self, other: &Self) -> bool {
         let next = || -1..=1;
         let steps: Vec<[i64; 3]> = next()
             .flat_map(|i| next().flat_map(move |j| next().map(move |k| [i, j, k])))
             .collect();
-        cubes.iter().any(|cube| {
+        self.cubes.iter().any(|cube| {
             let beside = |step: &[i64; 3]| [0, 1, 2].map(|n| cube[n].saturating_add(step[n]));
-            steps.iter().any(|step| self.cubes.contains(&beside(step)))
+            steps.iter().any(|step| other.cubes.contains(&beside(step)))
         })
     }
+}
+
+#[expect(
+    clippy::cast_possible_truncation,
+    reason = "a body is a few hundred gaps long; what is farther off saturates"
+)]
+fn cube(p: &Point3<f64>, gap: f64) -> [i64; 3] {
+    [p.x, p.y, p.z].map(|x| (x / gap).floor() as i64)
+}
+
+/// Corners and middle of a face, and of one that is wider than the gap places so near each other.
+fn places([a, b, c]: [Point3<f64>; 3], gap: f64) -> impl Iterator<Item = Point3<f64>> {
+    let side = (b - a).norm().max((c - b).norm()).max((a - c).norm());
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "clamped to a few dozen"
+    )]
+    let steps = (side / gap).ceil().clamp(1.0, f64::from(MOST_STEPS)) as u32;
+    let step = 1.0 / f64::from(steps);
+    let grid = (0..=steps).flat_map(move |i| (0..=steps - i).map(move |j| (i, j)));
+    let place = move |(i, j)| a + (b - a) * (step * f64::from(i)) + (c - a) * (step * f64::from(j));
+    let middle = Point3::from((a.coords + b.coords + c.coords) / 3.0);
+    grid.map(place).chain([middle])
 }
 
 fn faces_of(of_face: &[u32], count: usize) -> Vec<Vec<usize>> {
@@ -235,9 +304,12 @@ fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
     let mut low = Point3::from([f64::INFINITY; 3]);
     let mut high = Point3::from([f64::NEG_INFINITY; 3]);
     let mut middle = Vector3::zeros();
+    let mut looks = Vector3::zeros();
     for [a, b, c] in faces.iter().map(corners) {
-        let part = (b - a).cross(&(c - a)).norm() / 2.0;
+        let look = (b - a).cross(&(c - a)) / 2.0;
+        let part = look.norm();
         area += part;
+        looks += look;
         middle += (a.coords + b.coords + c.coords) * (part / 3.0);
         for p in [a, b, c] {
             low = low.inf(&p);
@@ -272,6 +344,8 @@ fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
         low,
         high,
         sizes,
+        is_round: looks.norm() < ROUND * area,
+        skin: Skin::default(),
     }
 }
 

@@ -156,21 +156,28 @@ fn body_alone(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<(TriMesh, Op
     if mesh.faces().len() <= FINE {
         let components = mesh.components();
         let kept = pick::choose(&mesh, components.of_face(), components.count(), findings)?;
+        let pieces = kept.as_ref().map_or(components.count(), Vec::len);
         let mesh = match kept {
             None => mesh,
             Some(kept) => mesh.keep_components(&components, &kept),
         };
-        return Ok((mesh, None));
+        return Ok((mesh.in_pieces(pieces > 1), None));
     }
     let thin = mesh.thinned(CELL_MM);
     let of_face = map_slice(thin.mesh.faces(), |face| thin.part[face[0] as usize]);
     let Some(kept) = pick::choose(&thin.mesh, &of_face, thin.parts, findings)? else {
-        return Ok((mesh, Some(thin.mesh)));
+        let in_pieces = thin.parts > 1;
+        return Ok((
+            mesh.in_pieces(in_pieces),
+            Some(thin.mesh.in_pieces(in_pieces)),
+        ));
     };
+    let in_pieces = kept.len() > 1;
     let mut wanted = vec![false; thin.parts];
     for part in kept {
         wanted[part as usize] = true;
     }
     let part = |face: &[u32; 3]| thin.part[thin.stand_in[face[0] as usize] as usize];
-    Ok((mesh.select(|face| wanted[part(face) as usize]), None))
+    let mesh = mesh.select(|face| wanted[part(face) as usize]);
+    Ok((mesh.in_pieces(in_pieces), None))
 }

@@ -28,7 +28,7 @@ impl TriMesh {
             }
             *at = *place;
         }
-        Self::from_sound(points, faces)
+        Self::from_sound(points, faces).in_pieces(self.in_pieces)
     }
 
     /// The faces that lie wholly in a box: cuts of a limb need no more.

@@ -78,7 +78,7 @@ impl TriMesh {
         }
         let (part, parts) = joined.numbered();
         Thinned {
-            mesh: Self::from_sound(points, faces),
+            mesh: Self::from_sound(points, faces).in_pieces(self.in_pieces),
             stand_in,
             part,
             parts,
