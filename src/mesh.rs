@@ -40,7 +40,8 @@ pub use weld::Weld;
 pub struct TriMesh {
     points: Vec<Point3<f64>>,
     faces: Vec<[u32; 3]>,
-    in_pieces: bool,
+    /// For each point the piece it is of, numbered in the order of their first points; empty if it is one.
+    pieces: Vec<u32>,
 }
 
 /// The box around a mesh, its edges along the axes.
@@ -107,23 +108,8 @@ impl TriMesh {
         Self {
             points,
             faces,
-            in_pieces: false,
+            pieces: Vec::new(),
         }
-    }
-
-    /// True if it is one thing made of several pieces, so that where these lie over each other its skin
-    /// is the outside of them all, and a cut's contours are outlines.
-    ///
-    /// False for a mesh as it is read; [`find_frame`](crate::frame::find_frame) finds it out of a body.
-    #[must_use]
-    pub fn is_in_pieces(&self) -> bool {
-        self.in_pieces
-    }
-
-    /// The same mesh, taken as one thing made of several pieces or not.
-    #[must_use]
-    pub fn in_pieces(self, in_pieces: bool) -> Self {
-        Self { in_pieces, ..self }
     }
 
     /// The points.
@@ -257,15 +243,23 @@ impl TriMesh {
                 at
             })
             .collect();
-        let kept = self.points.into_iter().zip(&used);
-        let points = kept
-            .filter_map(|(point, &used)| used.then_some(point))
-            .collect();
+        let kept = |at: &usize| used[*at];
+        let all = 0..used.len();
+        let points = all.clone().filter(kept).map(|at| self.points[at]).collect();
+        let pieces = if self.pieces.is_empty() {
+            Vec::new()
+        } else {
+            all.filter(kept).map(|at| self.pieces[at]).collect()
+        };
         let faces = self.faces.into_iter();
         let faces = faces
             .map(|face| face.map(|at| new_index[at as usize]))
             .collect();
-        let mesh = Self::from_sound(points, faces).in_pieces(self.in_pieces);
+        let mesh = Self {
+            points,
+            faces,
+            pieces,
+        };
         (mesh, loose)
     }
 }

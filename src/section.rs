@@ -234,7 +234,8 @@ impl<'m> Slicer<'m> {
             .iter()
             .map(|&edge| self.cut_point(edge, height_mm))
             .collect();
-        Contour::new(points, chain.closed)
+        let first = chain.edges.first().map_or(0, |edge| edge.vertices()[0]);
+        Contour::new(points, chain.closed).of_piece(self.mesh.piece_of(first))
     }
 
     /// Where the plane cuts a mesh edge. The lower-numbered vertex leads, so

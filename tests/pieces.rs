@@ -130,7 +130,7 @@ fn a_body_in_closed_pieces_measures_as_in_one() {
     let both = Side::BOTH;
     let ids = [
         Key::Stature,
-        Key::NarrowestWaistGirth,
+        Key::WaistNarrowestGirth,
         Key::HipGirth,
         Key::BustGirth,
     ]
@@ -207,7 +207,7 @@ fn a_stool_beside_the_body_goes() {
     let alone = measured(body.clone());
     let scan = measured(together(&[vec![body, seat], legs.to_vec()].concat()));
     assert!(told(&scan, "debris").unwrap().contains("5 loose pieces"));
-    for key in [Key::Stature, Key::HipGirth, Key::NarrowestWaistGirth] {
+    for key in [Key::Stature, Key::HipGirth, Key::WaistNarrowestGirth] {
         let [one, other] = [&alone, &scan].map(|scan| scan.measures.get(key).unwrap().value);
         assert!((one - other).abs() < 0.01, "{key:?}: {one} {other}");
     }
@@ -231,7 +231,7 @@ fn a_level_goes_round_the_outside_of_pieces() {
     inner.flip_faces();
     let mesh = together(&[tube(0.0, r), tube(d, r), inner, tube(400.0, 30.0)]);
     assert_eq!(Slicer::level(&mesh).cut(50.0).contours.len(), 4);
-    let mesh = mesh.in_pieces(true);
+    let mesh = mesh.in_pieces();
     for height in [12.5, 50.0, 75.0] {
         let section = Slicer::level(&mesh).cut(height);
         let [one, other] = &section.contours[..] else {

@@ -161,23 +161,25 @@ fn body_alone(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<(TriMesh, Op
             None => mesh,
             Some(kept) => mesh.keep_components(&components, &kept),
         };
-        return Ok((mesh.in_pieces(pieces > 1), None));
+        return Ok((as_found(mesh, pieces), None));
     }
     let thin = mesh.thinned(CELL_MM);
     let of_face = map_slice(thin.mesh.faces(), |face| thin.part[face[0] as usize]);
     let Some(kept) = pick::choose(&thin.mesh, &of_face, thin.parts, findings)? else {
-        let in_pieces = thin.parts > 1;
-        return Ok((
-            mesh.in_pieces(in_pieces),
-            Some(thin.mesh.in_pieces(in_pieces)),
-        ));
+        let stand_in = as_found(thin.mesh, thin.parts);
+        return Ok((as_found(mesh, thin.parts), Some(stand_in)));
     };
-    let in_pieces = kept.len() > 1;
+    let pieces = kept.len();
     let mut wanted = vec![false; thin.parts];
     for part in kept {
         wanted[part as usize] = true;
     }
     let part = |face: &[u32; 3]| thin.part[thin.stand_in[face[0] as usize] as usize];
     let mesh = mesh.select(|face| wanted[part(face) as usize]);
-    Ok((mesh.in_pieces(in_pieces), None))
+    Ok((as_found(mesh, pieces), None))
+}
+
+/// A body of so many pieces.
+fn as_found(mesh: TriMesh, pieces: usize) -> TriMesh {
+    if pieces > 1 { mesh.in_pieces() } else { mesh }
 }

@@ -8,53 +8,72 @@ use i_overlay::core::fill_rule::FillRule;
 use i_overlay::core::overlay_rule::OverlayRule;
 use i_overlay::core::solver::Solver;
 use i_overlay::float::overlay::{FloatOverlay, OverlayOptions};
+use i_overlay::float::relate::FloatRelate;
 
 /// Share of a contour's area, and of its breadth and depth, within which an outline is that contour
 /// itself: some hundred times what the grid of the union rounds by.
 const SAME: f64 = 1e-7;
 
-/// Closed contours that overlap become the outline of them all; what lies within one is gone with it,
-/// holes too. A contour that no other reaches beyond stays as it is, to the bit. Open ones stay.
+/// Closed contours of different pieces that overlap become the outline of them all; what lies within one
+/// is gone with it. A contour that no other reaches beyond stays as it is, to the bit; so do open ones,
+/// and those of one piece, as where an arm that hangs runs a little into the trunk.
 ///
 /// A contour closed by bridges may run back over itself, where shells overlap that were joined end
 /// to end: of it the outline is taken as well.
 pub(super) fn outlines(contours: Vec<Contour>) -> Vec<Contour> {
-    let flat = |c: &Contour| c.points().len() < 3;
-    let (closed, mut done): (Vec<_>, Vec<_>) = contours
-        .into_iter()
-        .partition(|c| c.is_closed() && !flat(c));
-    for group in near(closed) {
-        match &group[..] {
-            [alone] if alone.bridges().next().is_none() => done.extend(group),
-            _ => done.extend(united(&group)),
-        }
+    let mut found: Vec<(usize, Contour)> = Vec::with_capacity(contours.len());
+    for group in overlapping(contours) {
+        // Each in the place of the first it is made of.
+        let first = group.iter().map(|member| member.at).min().unwrap_or(0);
+        let group: Vec<Contour> = group.into_iter().map(|member| member.contour).collect();
+        let joined = |c: &Contour| c.is_closed() && c.bridges().next().is_some();
+        let outlines = if group.len() > 1 || group.iter().any(joined) {
+            united(&group)
+        } else {
+            group
+        };
+        found.extend(outlines.into_iter().map(|outline| (first, outline)));
     }
-    done
+    found.sort_by_key(|&(first, _)| first);
+    found.into_iter().map(|(_, outline)| outline).collect()
 }
 
-/// Contours in groups that share no place, as the boxes around them tell.
-fn near(contours: Vec<Contour>) -> Vec<Vec<Contour>> {
-    type Group = ([(f64, f64); 2], Vec<Contour>);
-    let mut groups: Vec<Group> = Vec::new();
-    for contour in contours {
-        let mut own: Group = ([contour.extent(0), contour.extent(1)], vec![contour]);
-        // A box that grows may reach groups that it did not before.
-        loop {
-            let reaches = |(other, _): &Group| {
-                (0..2).all(|k| own.0[k].0 <= other[k].1 && other[k].0 <= own.0[k].1)
-            };
-            let Some(at) = groups.iter().position(reaches) else {
-                break;
-            };
-            let (other, members) = groups.remove(at);
-            for (own, other) in own.0.iter_mut().zip(other) {
-                *own = (own.0.min(other.0), own.1.max(other.1));
-            }
-            own.1.splice(0..0, members);
-        }
-        groups.push(own);
+/// A contour, the box around it, and its place among those of the section.
+struct Member {
+    at: usize,
+    contour: Contour,
+    ends: [(f64, f64); 2],
+}
+
+impl Member {
+    /// True if it overlaps the contour of another piece.
+    fn overlaps(&self, other: &Self) -> bool {
+        let (one, two) = (&self.contour, &other.contour);
+        let fills = |c: &Contour| c.is_closed() && c.points().len() > 2;
+        let near =
+            |k: usize| self.ends[k].0 <= other.ends[k].1 && other.ends[k].0 <= self.ends[k].1;
+        one.piece() != two.piece()
+            && near(0)
+            && near(1)
+            && fills(one)
+            && fills(two)
+            && one.points().interiors_intersect_as::<i64>(two.points())
     }
-    groups.into_iter().map(|(_, members)| members).collect()
+}
+
+/// Contours in groups, each overlapping another one of its group.
+fn overlapping(contours: Vec<Contour>) -> Vec<Vec<Member>> {
+    let mut groups: Vec<Vec<Member>> = Vec::new();
+    for (at, contour) in contours.into_iter().enumerate() {
+        let ends = [contour.extent(0), contour.extent(1)];
+        let own = Member { at, contour, ends };
+        let (joined, rest): (Vec<_>, Vec<_>) = groups
+            .into_iter()
+            .partition(|group| group.iter().any(|member| member.overlaps(&own)));
+        groups = rest;
+        groups.push(joined.into_iter().flatten().chain([own]).collect());
+    }
+    groups
 }
 
 /// The outlines of the union of filled contours.
@@ -77,13 +96,14 @@ fn united(group: &[Contour]) -> Vec<Contour> {
     let mut union =
         FloatOverlay::<[f64; 2], i64>::from_subj_custom(&paths, options, Solver::default());
     let shapes = union.overlay(OverlayRule::Subject, FillRule::NonZero);
+    let piece = group.iter().map(Contour::piece).min().unwrap_or(0);
     let bridges: Vec<[[f64; 2]; 2]> = group.iter().flat_map(Contour::bridges).collect();
     let outer = shapes
         .into_iter()
         .filter_map(|shape| shape.into_iter().next());
     outer
         .map(|points| {
-            let outline = Contour::new(points, true);
+            let outline = Contour::new(points, true).of_piece(piece);
             let itself = group.iter().find(|contour| is_same(contour, &outline));
             itself
                 .cloned()
@@ -115,7 +135,7 @@ fn with_bridges(outline: Contour, bridges: &[[[f64; 2]; 2]]) -> Contour {
     if bridged.is_empty() {
         return outline;
     }
-    Contour::bridged(points.to_vec(), bridged)
+    Contour::bridged(points.to_vec(), bridged).of_piece(outline.piece())
 }
 
 /// Distance of a point from a straight stretch.
@@ -151,21 +171,16 @@ mod tests {
         Contour::closed(points)
     }
 
-    /// An arm apart and a trunk that holds an eye stay to the bit; the eye goes.
+    /// An arm apart, an arm that runs into the trunk it is one piece with, and a trunk that holds an eye
+    /// stay to the bit and in order; the eye goes.
     #[test]
     fn what_no_other_reaches_beyond_stays_to_the_bit() {
-        let (trunk, arm, open) = (
-            disc(0.0, 150.0),
-            disc(300.0, 40.0),
-            Contour::new(vec![[0.0, 0.0], [9.0, 1.0]], false),
-        );
-        let found = outlines(vec![
-            disc(10.0, 12.0),
-            trunk.clone(),
-            arm.clone(),
-            open.clone(),
-        ]);
-        assert_eq!(found, [open, trunk, arm]);
+        let trunk = disc(0.0, 150.0);
+        let open = Contour::new(vec![[0.0, 0.0], [9.0, 1.0]], false);
+        let rest = [trunk, open, disc(300.0, 40.0), disc(-180.0, 40.0)];
+        let mut all = rest.to_vec();
+        all.insert(0, disc(10.0, 12.0).of_piece(1));
+        assert_eq!(outlines(all), rest);
     }
 
     /// Boxes that meet are not skins that do: a disc in the corner that another leaves in its box.
@@ -173,7 +188,7 @@ mod tests {
     fn near_is_not_joined() {
         let (one, other) = (disc(0.0, 100.0), disc(0.0, 20.0));
         let shift = |p: &[f64; 2]| [p[0] + 88.0, p[1] + 88.0];
-        let other = Contour::closed(other.points().iter().map(shift).collect());
+        let other = Contour::closed(other.points().iter().map(shift).collect()).of_piece(1);
         assert_eq!(outlines(vec![one.clone(), other.clone()]), [one, other]);
     }
 
@@ -182,11 +197,8 @@ mod tests {
     #[test]
     fn a_chain_of_pieces_has_one_outline() {
         let middle: Vec<_> = disc(80.0, 50.0).points().iter().rev().copied().collect();
-        let found = outlines(vec![
-            disc(0.0, 50.0),
-            disc(160.0, 50.0),
-            Contour::closed(middle),
-        ]);
+        let middle = Contour::closed(middle).of_piece(1);
+        let found = outlines(vec![disc(0.0, 50.0), disc(160.0, 50.0), middle]);
         let [outline] = &found[..] else {
             panic!("{}", found.len());
         };
@@ -223,7 +235,7 @@ mod tests {
     fn bridges_stay_bridges() {
         let points: Vec<_> = arc(0.0, 50.0, 0.1, TAU - 0.1).collect();
         let torn = Contour::bridged(points.clone(), vec![points.len() - 1]);
-        let found = outlines(vec![torn, disc(-70.0, 40.0)]);
+        let found = outlines(vec![torn, disc(-70.0, 40.0).of_piece(1)]);
         let [outline] = &found[..] else {
             panic!("{}", found.len());
         };
