@@ -171,7 +171,7 @@ fn a_body_in_closed_pieces_measures_as_in_one() {
             found.spread.sd
         );
     }
-    assert!(measured > 60, "{measured}");
+    assert!(measured >= 40, "{measured}");
 }
 
 /// A second person is refused, in one piece or in many, apart or with room for the other's arms in its box.
