@@ -4,7 +4,10 @@ use crate::error::{Error, Result};
 use crate::finding::Finding;
 use crate::mesh::TriMesh;
 use nalgebra::{Matrix3, Point3, Vector3};
-use std::collections::HashSet;
+
+mod skin;
+
+use skin::Skin;
 
 /// A connected piece of a mesh.
 #[derive(Clone, Debug)]
@@ -16,6 +19,8 @@ struct Piece {
     high: Point3<f64>,
     /// Lengths along its own main directions, longest first.
     sizes: [f64; 3],
+    /// Share of its skin that shows in a view along its shortest direction, from both sides.
+    flat: f64,
     /// True if its faces look all ways alike: it goes all round, as no front or back alone does.
     is_round: bool,
     /// The room its skin takes up, once it was asked for.
@@ -27,6 +32,9 @@ const SMALL: f64 = 0.01;
 /// A piece thinner than this share of its length is a plate (a sheet, a turntable) if it is flat that way only,
 /// a rod if it is so both ways. A body seen from one side only is still 0.09 of its height deep.
 const THIN: f64 = 0.08;
+/// Least share of its skin that a plate shows to those who look square at it: 0.86 for a disc or a square as thick as
+/// a plate can be (1 / (1 + 2·THIN)), 0.64 for half a tube (2/π): the front of a slender body is no floor.
+const FLAT: f64 = 0.85;
 /// Shells of one body lie within this share of its height of each other.
 const APART: f64 = 0.02;
 /// What stands apart is a second body if it has this share of the first one's skin and of its length.
@@ -207,7 +215,7 @@ impl Piece {
     }
 
     fn is_plate(&self) -> bool {
-        !self.is_rod() && self.sizes[2] < THIN * self.sizes[0]
+        !self.is_rod() && self.sizes[2] < THIN * self.sizes[0] && self.flat > FLAT
     }
 
     fn near(&self, other: &Self, gap: f64) -> bool {
@@ -226,66 +234,8 @@ impl Piece {
         self.low = self.low.inf(&other.low);
         self.high = self.high.sup(&other.high);
         self.area += other.area;
-        self.skin.cubes.extend(other.skin.cubes);
+        self.skin.join(other.skin);
     }
-}
-
-/// The space about some skin, in cubes as wide as the gap that shells may leave.
-///
-/// Boxes about the pieces do not do: that of a body with its arms held out has room for lumps of
-/// debris as large as a foot.
-#[derive(Clone, Debug, Default)]
-struct Skin {
-    cubes: HashSet<[i64; 3]>,
-}
-
-/// Steps along a side of a face at most: a face that large is no skin, and is passed over in leaps.
-const MOST_STEPS: u32 = 64;
-
-impl Skin {
-    fn of(mesh: &TriMesh, faces: &[usize], gap: f64) -> Self {
-        let corners = faces.iter().map(|&face| mesh.corners(face));
-        let places = corners.flat_map(|corners| places(corners, gap));
-        Self {
-            cubes: places.map(|place| cube(&place, gap)).collect(),
-        }
-    }
-
-    /// True if any of its cubes is one of the other's or next to one.
-    fn touches(&self, other: &Self) -> bool {
-        let next = || -1..=1;
-        let steps: Vec<[i64; 3]> = next()
-            .flat_map(|i| next().flat_map(move |j| next().map(move |k| [i, j, k])))
-            .collect();
-        self.cubes.iter().any(|cube| {
-            let beside = |step: &[i64; 3]| [0, 1, 2].map(|n| cube[n].saturating_add(step[n]));
-            steps.iter().any(|step| other.cubes.contains(&beside(step)))
-        })
-    }
-}
-
-#[expect(
-    clippy::cast_possible_truncation,
-    reason = "a body is a few hundred gaps long; what is farther off saturates"
-)]
-fn cube(p: &Point3<f64>, gap: f64) -> [i64; 3] {
-    [p.x, p.y, p.z].map(|x| (x / gap).floor() as i64)
-}
-
-/// Corners and middle of a face, and of one that is wider than the gap places so near each other.
-fn places([a, b, c]: [Point3<f64>; 3], gap: f64) -> impl Iterator<Item = Point3<f64>> {
-    let side = (b - a).norm().max((c - b).norm()).max((a - c).norm());
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "clamped to a few dozen"
-    )]
-    let steps = (side / gap).ceil().clamp(1.0, f64::from(MOST_STEPS)) as u32;
-    let step = 1.0 / f64::from(steps);
-    let grid = (0..=steps).flat_map(move |i| (0..=steps - i).map(move |j| (i, j)));
-    let place = move |(i, j)| a + (b - a) * (step * f64::from(i)) + (c - a) * (step * f64::from(j));
-    let middle = Point3::from((a.coords + b.coords + c.coords) / 3.0);
-    grid.map(place).chain([middle])
 }
 
 fn faces_of(of_face: &[u32], count: usize) -> Vec<Vec<usize>> {
@@ -316,7 +266,7 @@ fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
             high = high.sup(&p);
         }
     }
-    let sizes = if area > 0.0 {
+    let (sizes, flat) = if area > 0.0 {
         // What shape a piece is shows on some of its faces as on all.
         let some = || {
             faces
@@ -325,18 +275,23 @@ fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
                 .map(corners)
         };
         let main = main_directions(some(), middle / area);
-        let mut sizes: [f64; 3] = [0, 1, 2].map(|k| {
+        let mut sizes: [(f64, usize); 3] = [0, 1, 2].map(|k| {
             let direction = main.column(k);
             let along = some().flatten().map(|p| direction.dot(&p.coords));
             let (least, most) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
                 (l.min(x), h.max(x))
             });
-            most - least
+            (most - least, k)
         });
-        sizes.sort_by(|a, b| b.total_cmp(a));
-        sizes
+        sizes.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let short = main.column(sizes[2].1);
+        let (shown, all) = some().fold((0.0, 0.0), |(shown, all), [a, b, c]| {
+            let look = (b - a).cross(&(c - a));
+            (shown + short.dot(&look).abs(), all + look.norm())
+        });
+        (sizes.map(|(size, _)| size), shown / all)
     } else {
-        [0.0; 3]
+        ([0.0; 3], 0.0)
     };
     Piece {
         number,
@@ -344,6 +299,7 @@ fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
         low,
         high,
         sizes,
+        flat,
         is_round: looks.norm() < ROUND * area,
         skin: Skin::default(),
     }
@@ -419,6 +375,21 @@ mod tests {
             .unwrap();
         assert!((bounds.max.x - 280.0).abs() < 1e-6, "{bounds:?}");
         assert!(findings.iter().any(|f| f.topic == "debris"));
+    }
+
+    /// The front and the back of a slender body are each as thin as a plate, and no floors: 0.045 of their length.
+    #[test]
+    fn halves_of_a_slender_body_stay() {
+        let mesh = scene(&[([0.0; 3], [110.0, 75.0, 850.0])]);
+        let front = |face: &[u32; 3]| face.iter().all(|&at| mesh.points()[at as usize].y >= 0.0);
+        let back = |face: &[u32; 3]| face.iter().all(|&at| mesh.points()[at as usize].y < 0.0);
+        let (front, back) = (mesh.select(front), mesh.select(back));
+        let first = u32::try_from(front.points().len()).unwrap();
+        let faces = front.faces().iter().copied();
+        let faces = faces.chain(back.faces().iter().map(|face| face.map(|at| at + first)));
+        let points = [front.points(), back.points()].concat();
+        let (kept, findings) = kept(&TriMesh::new(points, faces.collect()).unwrap());
+        assert_eq!(kept, None, "{findings:?}");
     }
 
     /// An arm that touches the body by its hand's neighbour only: each hangs on what was kept before.
