@@ -40,6 +40,8 @@ pub use weld::Weld;
 pub struct TriMesh {
     points: Vec<Point3<f64>>,
     faces: Vec<[u32; 3]>,
+    /// For each point the piece it is of, numbered in the order of their first points; empty if it is one.
+    pieces: Vec<u32>,
 }
 
 /// The box around a mesh, its edges along the axes.
@@ -98,12 +100,16 @@ impl TriMesh {
                 ),
             ));
         }
-        Ok(Self { points, faces })
+        Ok(Self::from_sound(points, faces))
     }
 
     /// A mesh of parts that are known to be sound: they come from a mesh, or were checked one by one.
     pub(crate) fn from_sound(points: Vec<Point3<f64>>, faces: Vec<[u32; 3]>) -> Self {
-        Self { points, faces }
+        Self {
+            points,
+            faces,
+            pieces: Vec::new(),
+        }
     }
 
     /// The points.
@@ -237,15 +243,24 @@ impl TriMesh {
                 at
             })
             .collect();
-        let kept = self.points.into_iter().zip(&used);
-        let points = kept
-            .filter_map(|(point, &used)| used.then_some(point))
-            .collect();
+        let kept = |at: &usize| used[*at];
+        let all = 0..used.len();
+        let points = all.clone().filter(kept).map(|at| self.points[at]).collect();
+        let pieces = if self.pieces.is_empty() {
+            Vec::new()
+        } else {
+            all.filter(kept).map(|at| self.pieces[at]).collect()
+        };
         let faces = self.faces.into_iter();
         let faces = faces
             .map(|face| face.map(|at| new_index[at as usize]))
             .collect();
-        (Self::from_sound(points, faces), loose)
+        let mesh = Self {
+            points,
+            faces,
+            pieces,
+        };
+        (mesh, loose)
     }
 }
 

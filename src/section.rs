@@ -19,6 +19,7 @@ mod bridge;
 mod chain;
 mod contour;
 mod hull;
+mod outline;
 mod smooth;
 mod sweep;
 
@@ -94,7 +95,8 @@ const FEW: usize = 3;
 pub struct Section {
     /// Height of the plane along the normal, in mm.
     pub height_mm: f64,
-    /// Contours in `u`, `v` of the plane, in a fixed order that depends on the mesh alone.
+    /// Contours in `u`, `v` of the plane, in a fixed order that depends on the mesh alone. Of a body in
+    /// [pieces](TriMesh::is_in_pieces) those that overlap are one: the outline of them all.
     pub contours: Vec<Contour>,
 }
 
@@ -216,9 +218,13 @@ impl<'m> Slicer<'m> {
             .into_iter()
             .map(|chain| self.contour(height_mm, &chain))
             .collect();
+        let mut contours = bridge::close(contours, &self.bridges);
+        if self.mesh.is_in_pieces() {
+            contours = outline::outlines(contours);
+        }
         Section {
             height_mm,
-            contours: bridge::close(contours, &self.bridges),
+            contours,
         }
     }
 
@@ -228,7 +234,8 @@ impl<'m> Slicer<'m> {
             .iter()
             .map(|&edge| self.cut_point(edge, height_mm))
             .collect();
-        Contour::new(points, chain.closed)
+        let first = chain.edges.first().map_or(0, |edge| edge.vertices()[0]);
+        Contour::new(points, chain.closed).of_piece(self.mesh.piece_of(first))
     }
 
     /// Where the plane cuts a mesh edge. The lower-numbered vertex leads, so

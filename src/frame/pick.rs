@@ -1,10 +1,13 @@
-//! Which piece of the file is the body.
+//! Which pieces of the file are the body.
 
 use crate::error::{Error, Result};
 use crate::finding::Finding;
 use crate::mesh::TriMesh;
 use nalgebra::{Matrix3, Point3, Vector3};
-use std::collections::HashSet;
+
+mod skin;
+
+use skin::Skin;
 
 /// A connected piece of a mesh.
 #[derive(Clone, Debug)]
@@ -16,6 +19,12 @@ struct Piece {
     high: Point3<f64>,
     /// Lengths along its own main directions, longest first.
     sizes: [f64; 3],
+    /// Share of its skin that shows in a view along its shortest direction, from both sides.
+    flat: f64,
+    /// True if its faces look all ways alike: it goes all round, as no front or back alone does.
+    is_round: bool,
+    /// The room its skin takes up, once it was asked for.
+    skin: Skin,
 }
 
 /// Pieces with less than this share of the body's skin are debris, whatever they are.
@@ -23,10 +32,16 @@ const SMALL: f64 = 0.01;
 /// A piece thinner than this share of its length is a plate (a sheet, a turntable) if it is flat that way only,
 /// a rod if it is so both ways. A body seen from one side only is still 0.09 of its height deep.
 const THIN: f64 = 0.08;
+/// Least share of its skin that a plate shows to those who look square at it: 0.86 for a disc or a square as thick as
+/// a plate can be (1 / (1 + 2·THIN)), 0.64 for half a tube (2/π): the front of a slender body is no floor.
+const FLAT: f64 = 0.85;
 /// Shells of one body lie within this share of its height of each other.
 const APART: f64 = 0.02;
-/// A piece that stands apart is a second body if it has this share of the first one's skin and of its length.
+/// What stands apart is a second body if it has this share of the first one's skin and of its length.
 const SECOND: f64 = 0.5;
+/// A piece is round if its faces, each as long as its area in the way it looks, sum to less than this share of
+/// its skin: 0.64 for half a tube, 0.19 for five sixths of one (2·sin(θ/2)/θ for an arc of θ), 0 for a closed one.
+const ROUND: f64 = 0.2;
 
 /// Chooses the parts that are the body, of `count` that `of_face` names; `None` if all are. What is
 /// to be dropped is told.
@@ -56,43 +71,101 @@ pub(super) fn choose(
     })?;
     let body = pieces.remove(main);
     let gap = APART * body.sizes[0];
-    let mut whole = body.clone();
-    let mut kept = vec![body.number];
-    let mut dropped: Vec<Piece> = Vec::new();
     let is_solid =
         |piece: &Piece| piece.area > SMALL * body.area && !piece.is_plate() && !piece.is_rod();
-    let mut skin = Skin::new(gap);
+    let mut whole = Group::of(body.clone());
     // Most files have one piece, or specks beside it.
     if pieces.iter().any(is_solid) {
-        skin.add(mesh, &faces[body.number as usize]);
+        whole.bounds.skin = Skin::of(mesh, &faces[body.number as usize], gap);
+        for piece in pieces.iter_mut().filter(|piece| is_solid(piece)) {
+            piece.skin = Skin::of(mesh, &faces[piece.number as usize], gap);
+        }
     }
-    // Largest first: an arm hangs on the trunk, a hand on the arm.
-    for piece in pieces {
-        let solid = is_solid(&piece);
+    let dropped = whole.grow(pieces, |piece, whole| {
         let like = piece.area > SECOND * body.area && piece.sizes[0] > SECOND * body.sizes[0];
-        let beside = piece.near(&whole, gap);
-        if solid && like && !beside {
-            return Err(Error::body(format!(
-                "two bodies: beside the largest piece stands another with {:.0} % of its skin; save each person as a file of their own",
-                100.0 * piece.area / body.area
-            )));
-        }
-        let own = &faces[piece.number as usize];
-        let lining = like && piece.is_lining_of(&body);
         // Two shells of one body, its front and its back, need not come near each other anywhere.
-        if solid && beside && !lining && (like || skin.touches(mesh, own)) {
-            whole.join(&piece);
-            skin.add(mesh, own);
-            kept.push(piece.number);
-        } else {
-            dropped.push(piece);
-        }
+        let is_half = like && !(piece.is_round && body.is_round);
+        let is_lining = like && piece.is_lining_of(&body);
+        is_solid(piece)
+            && !is_lining
+            && piece.near(&whole.bounds, gap)
+            && (is_half || piece.skin.touches(&whole.bounds.skin))
+    });
+    let apart = |piece: &&Piece| is_solid(piece) && !piece.is_lining_of(&whole.bounds);
+    refuse_second(dropped.iter().filter(apart).cloned().collect(), &whole)?;
+    if whole.kept.len() > 1 {
+        findings.push(Finding::note(
+            "pieces",
+            format!(
+                "the body is made of {} pieces; where they lie over each other, a girth goes round the outside of all, over clothes and hair that are pieces of their own too",
+                whole.kept.len()
+            ),
+        ));
     }
     if dropped.is_empty() && specks == 0 {
         return Ok(None);
     }
-    findings.push(told(&dropped, specks, &body, whole.area));
-    Ok(Some(kept))
+    findings.push(told(&dropped, specks, &body, whole.bounds.area));
+    Ok(Some(whole.kept))
+}
+
+/// Says that there is a second body if some of the pieces beside the first hang together and are about as large.
+fn refuse_second(mut pieces: Vec<Piece>, first: &Group) -> Result<()> {
+    while !pieces.is_empty() {
+        let mut other = Group::of(pieces.remove(0));
+        pieces = other.grow(pieces, |piece, other| {
+            piece.skin.touches(&other.bounds.skin)
+        });
+        let (one, two) = (&first.bounds, &other.bounds);
+        if two.area > SECOND * one.area && two.diagonal() > SECOND * one.diagonal() {
+            return Err(Error::body(format!(
+                "two bodies: beside the first stands another with {:.0} % of its skin; save each person as a file of their own",
+                100.0 * two.area / one.area
+            )));
+        }
+    }
+    Ok(())
+}
+
+/// Pieces that hang together.
+struct Group {
+    /// All of them as one.
+    bounds: Piece,
+    kept: Vec<u32>,
+}
+
+impl Group {
+    fn of(piece: Piece) -> Self {
+        Self {
+            kept: vec![piece.number],
+            bounds: piece,
+        }
+    }
+
+    /// Takes in what belongs to it, again and again until nothing more does: an arm hangs on the trunk,
+    /// a hand on the arm, a head on a neck that is smaller than it. Returns the rest, in order.
+    fn grow(
+        &mut self,
+        mut pieces: Vec<Piece>,
+        belongs: impl Fn(&Piece, &Self) -> bool,
+    ) -> Vec<Piece> {
+        loop {
+            let before = pieces.len();
+            let mut rest = Vec::with_capacity(before);
+            for piece in pieces {
+                if belongs(&piece, self) {
+                    self.kept.push(piece.number);
+                    self.bounds.join(piece);
+                } else {
+                    rest.push(piece);
+                }
+            }
+            if rest.len() == before {
+                return rest;
+            }
+            pieces = rest;
+        }
+    }
 }
 
 /// The largest piece that is neither plate nor rod, or one about as large that lies around it.
@@ -142,7 +215,7 @@ impl Piece {
     }
 
     fn is_plate(&self) -> bool {
-        !self.is_rod() && self.sizes[2] < THIN * self.sizes[0]
+        !self.is_rod() && self.sizes[2] < THIN * self.sizes[0] && self.flat > FLAT
     }
 
     fn near(&self, other: &Self, gap: f64) -> bool {
@@ -153,69 +226,15 @@ impl Piece {
         (0..3).all(|k| self.low[k] >= other.low[k] && self.high[k] <= other.high[k])
     }
 
-    fn join(&mut self, other: &Self) {
+    fn diagonal(&self) -> f64 {
+        (self.high - self.low).norm()
+    }
+
+    fn join(&mut self, other: Self) {
         self.low = self.low.inf(&other.low);
         self.high = self.high.sup(&other.high);
         self.area += other.area;
-    }
-}
-
-/// The space about the skin of what is kept, in cubes as wide as the gap that shells may leave.
-///
-/// Boxes about the pieces do not do: that of a body with its arms held out has room for lumps of
-/// debris as large as a foot.
-struct Skin {
-    gap: f64,
-    cubes: HashSet<[i64; 3]>,
-}
-
-impl Skin {
-    fn new(gap: f64) -> Self {
-        Self {
-            gap,
-            cubes: HashSet::new(),
-        }
-    }
-
-    #[expect(
-        clippy::cast_possible_truncation,
-        reason = "a body is a few hundred gaps long; what is farther off saturates"
-    )]
-    fn cube(&self, p: &Point3<f64>) -> [i64; 3] {
-        [p.x, p.y, p.z].map(|x| (x / self.gap).floor() as i64)
-    }
-
-    /// Corners and middles of faces: of facets wider than twice the gap some room is missed.
-    fn places<'m>(mesh: &'m TriMesh, faces: &'m [usize]) -> impl Iterator<Item = Point3<f64>> + 'm {
-        faces.iter().flat_map(|&face| {
-            let [a, b, c] = mesh.corners(face);
-            [
-                a,
-                b,
-                c,
-                Point3::from((a.coords + b.coords + c.coords) / 3.0),
-            ]
-        })
-    }
-
-    fn add(&mut self, mesh: &TriMesh, faces: &[usize]) {
-        for place in Self::places(mesh, faces) {
-            let cube = self.cube(&place);
-            self.cubes.insert(cube);
-        }
-    }
-
-    /// True if any of the faces lies in a cube of the skin or in one next to it.
-    fn touches(&self, mesh: &TriMesh, faces: &[usize]) -> bool {
-        let cubes: HashSet<[i64; 3]> = Self::places(mesh, faces).map(|p| self.cube(&p)).collect();
-        let next = || -1..=1;
-        let steps: Vec<[i64; 3]> = next()
-            .flat_map(|i| next().flat_map(move |j| next().map(move |k| [i, j, k])))
-            .collect();
-        cubes.iter().any(|cube| {
-            let beside = |step: &[i64; 3]| [0, 1, 2].map(|n| cube[n].saturating_add(step[n]));
-            steps.iter().any(|step| self.cubes.contains(&beside(step)))
-        })
+        self.skin.join(other.skin);
     }
 }
 
@@ -235,16 +254,19 @@ fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
     let mut low = Point3::from([f64::INFINITY; 3]);
     let mut high = Point3::from([f64::NEG_INFINITY; 3]);
     let mut middle = Vector3::zeros();
+    let mut looks = Vector3::zeros();
     for [a, b, c] in faces.iter().map(corners) {
-        let part = (b - a).cross(&(c - a)).norm() / 2.0;
+        let look = (b - a).cross(&(c - a)) / 2.0;
+        let part = look.norm();
         area += part;
+        looks += look;
         middle += (a.coords + b.coords + c.coords) * (part / 3.0);
         for p in [a, b, c] {
             low = low.inf(&p);
             high = high.sup(&p);
         }
     }
-    let sizes = if area > 0.0 {
+    let (sizes, flat) = if area > 0.0 {
         // What shape a piece is shows on some of its faces as on all.
         let some = || {
             faces
@@ -253,18 +275,23 @@ fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
                 .map(corners)
         };
         let main = main_directions(some(), middle / area);
-        let mut sizes: [f64; 3] = [0, 1, 2].map(|k| {
+        let mut sizes: [(f64, usize); 3] = [0, 1, 2].map(|k| {
             let direction = main.column(k);
             let along = some().flatten().map(|p| direction.dot(&p.coords));
             let (least, most) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
                 (l.min(x), h.max(x))
             });
-            most - least
+            (most - least, k)
         });
-        sizes.sort_by(|a, b| b.total_cmp(a));
-        sizes
+        sizes.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let short = main.column(sizes[2].1);
+        let (shown, all) = some().fold((0.0, 0.0), |(shown, all), [a, b, c]| {
+            let look = (b - a).cross(&(c - a));
+            (shown + short.dot(&look).abs(), all + look.norm())
+        });
+        (sizes.map(|(size, _)| size), shown / all)
     } else {
-        [0.0; 3]
+        ([0.0; 3], 0.0)
     };
     Piece {
         number,
@@ -272,6 +299,9 @@ fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
         low,
         high,
         sizes,
+        flat,
+        is_round: looks.norm() < ROUND * area,
+        skin: Skin::default(),
     }
 }
 
@@ -329,7 +359,8 @@ mod tests {
     fn what_hangs_on_the_body_stays() {
         let (kept, findings) = kept(&scene(&[TRUNK, ARMS[0], ARMS[1]]));
         assert_eq!(kept, None);
-        assert!(findings.is_empty());
+        let topics: Vec<_> = findings.iter().map(|f| f.topic.as_str()).collect();
+        assert_eq!(topics, ["pieces"]);
     }
 
     /// Beside the shoulder, between trunk and arm as boxes go: 135 mm off the skin.
@@ -343,7 +374,22 @@ mod tests {
             .bounds()
             .unwrap();
         assert!((bounds.max.x - 280.0).abs() < 1e-6, "{bounds:?}");
-        assert_eq!(findings[0].topic, "debris");
+        assert!(findings.iter().any(|f| f.topic == "debris"));
+    }
+
+    /// The front and the back of a slender body are each as thin as a plate, and no floors: 0.045 of their length.
+    #[test]
+    fn halves_of_a_slender_body_stay() {
+        let mesh = scene(&[([0.0; 3], [110.0, 75.0, 850.0])]);
+        let front = |face: &[u32; 3]| face.iter().all(|&at| mesh.points()[at as usize].y >= 0.0);
+        let back = |face: &[u32; 3]| face.iter().all(|&at| mesh.points()[at as usize].y < 0.0);
+        let (front, back) = (mesh.select(front), mesh.select(back));
+        let first = u32::try_from(front.points().len()).unwrap();
+        let faces = front.faces().iter().copied();
+        let faces = faces.chain(back.faces().iter().map(|face| face.map(|at| at + first)));
+        let points = [front.points(), back.points()].concat();
+        let (kept, findings) = kept(&TriMesh::new(points, faces.collect()).unwrap());
+        assert_eq!(kept, None, "{findings:?}");
     }
 
     /// An arm that touches the body by its hand's neighbour only: each hangs on what was kept before.

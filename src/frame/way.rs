@@ -156,21 +156,30 @@ fn body_alone(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<(TriMesh, Op
     if mesh.faces().len() <= FINE {
         let components = mesh.components();
         let kept = pick::choose(&mesh, components.of_face(), components.count(), findings)?;
+        let pieces = kept.as_ref().map_or(components.count(), Vec::len);
         let mesh = match kept {
             None => mesh,
             Some(kept) => mesh.keep_components(&components, &kept),
         };
-        return Ok((mesh, None));
+        return Ok((as_found(mesh, pieces), None));
     }
     let thin = mesh.thinned(CELL_MM);
     let of_face = map_slice(thin.mesh.faces(), |face| thin.part[face[0] as usize]);
     let Some(kept) = pick::choose(&thin.mesh, &of_face, thin.parts, findings)? else {
-        return Ok((mesh, Some(thin.mesh)));
+        let stand_in = as_found(thin.mesh, thin.parts);
+        return Ok((as_found(mesh, thin.parts), Some(stand_in)));
     };
+    let pieces = kept.len();
     let mut wanted = vec![false; thin.parts];
     for part in kept {
         wanted[part as usize] = true;
     }
     let part = |face: &[u32; 3]| thin.part[thin.stand_in[face[0] as usize] as usize];
-    Ok((mesh.select(|face| wanted[part(face) as usize]), None))
+    let mesh = mesh.select(|face| wanted[part(face) as usize]);
+    Ok((as_found(mesh, pieces), None))
+}
+
+/// A body of so many pieces.
+fn as_found(mesh: TriMesh, pieces: usize) -> TriMesh {
+    if pieces > 1 { mesh.in_pieces() } else { mesh }
 }

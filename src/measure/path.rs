@@ -80,7 +80,7 @@ pub fn taut(
     };
     let arc = arc(contour, from, to, out);
     if arc.len() < 2 {
-        return Err("skin is missing between its ends".to_owned());
+        return Err("no skin joins its ends: some is missing between them, or they lie on pieces that do not grow together".to_owned());
     }
     // The ends are points of the skin; the contour's own points nearest to them need not be.
     let inner = &arc[1..arc.len() - 1];

@@ -50,11 +50,7 @@ impl TriMesh {
     #[must_use]
     pub fn components(&self) -> Components {
         const NONE: u32 = u32::MAX;
-        let mut sets = DisjointSets::new(self.points().len());
-        for &[a, b, c] in self.faces() {
-            sets.join(a, b);
-            sets.join(b, c);
-        }
+        let mut sets = self.joined_points();
         let mut number = vec![NONE; self.points().len()];
         let mut sizes = Vec::new();
         let mut next = 0;
@@ -73,6 +69,37 @@ impl TriMesh {
             })
             .collect();
         Components { of_face, sizes }
+    }
+
+    /// The points that chains of faces join.
+    fn joined_points(&self) -> DisjointSets {
+        let mut sets = DisjointSets::new(self.points().len());
+        for &[a, b, c] in self.faces() {
+            sets.join(a, b);
+            sets.join(b, c);
+        }
+        sets
+    }
+
+    /// True if it is one thing made of several pieces, so that where these lie over each other its skin
+    /// is the outside of them all, and a cut's contours are outlines.
+    ///
+    /// False for a mesh as it is read; [`find_frame`](crate::frame::find_frame) finds it out of a body.
+    #[must_use]
+    pub fn is_in_pieces(&self) -> bool {
+        !self.pieces.is_empty()
+    }
+
+    /// The same mesh, taken as one thing made of several pieces: its components.
+    #[must_use]
+    pub fn in_pieces(self) -> Self {
+        let (pieces, _) = self.joined_points().numbered();
+        Self { pieces, ..self }
+    }
+
+    /// Which piece of a body in pieces a point is of; 0 in a body that is one.
+    pub(crate) fn piece_of(&self, point: usize) -> u32 {
+        self.pieces.get(point).copied().unwrap_or(0)
     }
 
     /// The mesh of the listed components alone, with the points they use, in the old order.

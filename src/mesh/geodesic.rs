@@ -84,7 +84,7 @@ impl Geodesics {
         let to = self.query.closest_point(b).ok_or_else(missing)?;
         let mut strip = self
             .search(&from, &to)
-            .ok_or("skin is missing between its ends")?;
+            .ok_or("no skin joins its ends: some is missing between them, or they lie on pieces that do not grow together")?;
         let mut taut = strip.taut(&self.mesh, &self.links);
         for _ in 0..ROUNDS * (strip.edges.len() + 16) {
             let Some(rounded) = self.round_corners(&strip, &taut.turns)? else {

@@ -17,6 +17,7 @@ impl TriMesh {
         });
         let mut faces = kept.concat();
         let mut points = Vec::new();
+        let mut pieces = Vec::new();
         let mut number = vec![NONE; self.points().len()];
         let mut next = 0;
         for at in faces.as_flattened_mut() {
@@ -25,10 +26,15 @@ impl TriMesh {
                 *place = next;
                 next += 1;
                 points.push(self.points()[*at as usize]);
+                pieces.extend(self.pieces.get(*at as usize));
             }
             *at = *place;
         }
-        Self::from_sound(points, faces)
+        Self {
+            points,
+            faces,
+            pieces,
+        }
     }
 
     /// The faces that lie wholly in a box: cuts of a limb need no more.

@@ -77,8 +77,13 @@ impl TriMesh {
             faces.extend(kept);
         }
         let (part, parts) = joined.numbered();
+        let mesh = Self::from_sound(points, faces);
         Thinned {
-            mesh: Self::from_sound(points, faces),
+            mesh: if self.is_in_pieces() {
+                mesh.in_pieces()
+            } else {
+                mesh
+            },
             stand_in,
             part,
             parts,

@@ -169,7 +169,8 @@ fn join(open: &[Contour], run: &Run, limits: &BridgeLimits) -> Option<Contour> {
         }
         bridged_after.push(points.len().checked_sub(1)?);
     }
-    let closed = Contour::bridged(points, bridged_after);
+    let pieces = run.members.iter().map(|&(chain, _)| open[chain].piece());
+    let closed = Contour::bridged(points, bridged_after).of_piece(pieces.min()?);
     limits
         .allow(closed.gap_mm(), closed.surface_girth_mm())
         .then_some(closed)

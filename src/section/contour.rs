@@ -28,6 +28,8 @@ pub struct Contour {
     closure: Closure,
     /// Points after which a bridge runs to the next one; the last point's runs to the first.
     bridged_after: Vec<usize>,
+    /// The piece of the body it was cut from; the first of them if it was joined out of several.
+    piece: u32,
 }
 
 impl Contour {
@@ -43,7 +45,17 @@ impl Contour {
             points,
             closure,
             bridged_after: Vec::new(),
+            piece: 0,
         }
+    }
+
+    /// The same as cut from a piece of the body.
+    pub(super) fn of_piece(self, piece: u32) -> Self {
+        Self { piece, ..self }
+    }
+
+    pub(super) fn piece(&self) -> u32 {
+        self.piece
     }
 
     /// A closed contour of a test's own making.
@@ -58,6 +70,7 @@ impl Contour {
             points,
             closure: Closure::Bridged { gap_mm: 0.0 },
             bridged_after,
+            piece: 0,
         };
         let gap_mm = contour.bridges().map(|[a, b]| distance(a, b)).sum();
         contour.closure = Closure::Bridged { gap_mm };
@@ -77,6 +90,7 @@ impl Contour {
             points,
             closure: self.closure,
             bridged_after: self.bridged_after.clone(),
+            piece: self.piece,
         }
     }
 
