@@ -74,7 +74,7 @@ pub(super) fn find(
 ) -> Result<Place> {
     let ends = Ends {
         head: up::shows_head(mesh)?,
-        feet: shows_feet(mesh, (0.0, tall)),
+        feet: shows_feet(mesh, PlaneAxes::LEVEL, (0.0, tall)),
     };
     if ends == Ends::WHOLE {
         return Ok(Place {
@@ -225,12 +225,12 @@ fn waist(trunk: &[Level]) -> Option<usize> {
     None
 }
 
-/// True if the lower ends are feet: some way much longer than the leg above is thick. `extent` is the lowest height
-/// of an upright body and how tall it is.
-pub(super) fn shows_feet(mesh: &TriMesh, extent: (f64, f64)) -> bool {
-    let longest = |low: f64, high: f64| {
-        let shares = levels::shares(low, high, 8);
-        let levels = levels::cut(mesh, PlaneAxes::LEVEL, extent, &shares);
+/// True if the lower ends are feet: some way much longer than the leg above is thick. Up is square to `axes`; `low`
+/// and `high` are where the body ends that way.
+pub(super) fn shows_feet(mesh: &TriMesh, axes: PlaneAxes, (low, high): (f64, f64)) -> bool {
+    let longest = |from: f64, to: f64| {
+        let shares = levels::shares(from, to, 8);
+        let levels = levels::cut(mesh, axes, (low, high - low), &shares);
         DIRECTIONS.map(|turn| {
             let loops = levels.iter().flat_map(|level| level.loops.iter());
             loops.map(|part| reach(part, turn)).fold(0.0, f64::max)

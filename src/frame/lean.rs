@@ -4,7 +4,6 @@
 //! the file's axis is kept unless ground or soles and balance speak against it.
 //! Where no axis is upright, ground or soles are all that tell.
 
-use super::cut_off;
 use super::levels;
 use super::way::Way;
 use crate::error::Result;
@@ -155,7 +154,7 @@ pub(super) fn settle(mut way: Way, findings: &mut Vec<Finding>) -> Result<(Way, 
         };
         way = turn(way, &soles.normal)?;
     }
-    if stands_on_feet(&way.mesh) {
+    if stands_over_soles(&way.mesh) {
         findings.push(Finding::look(
             "up",
             format!(
@@ -171,24 +170,22 @@ pub(super) fn settle(mut way: Way, findings: &mut Vec<Finding>) -> Result<(Way, 
     findings.push(Finding::look(
         "up",
         format!(
-            "along the body's length, as its soles do not show a floor that it stands on; levels may be out by {:.0} degrees; a scan with some floor around the feet would tell better",
+            "along the body's length, as on the plane of its soles it would not stand over its feet; levels may be out by {:.0} degrees; a scan with some floor around the feet would tell better",
             2.0 * LENGTH_SD_DEG
         ),
     ));
     Ok((way, LENGTH_SD_DEG))
 }
 
-/// True if an upright body has feet and its middle is over them.
-fn stands_on_feet(mesh: &TriMesh) -> bool {
+/// True if the middle of an upright body is over its feet.
+fn stands_over_soles(mesh: &TriMesh) -> bool {
     let (low, high) = super::extent(mesh, &Vector3::z());
     let tall = high - low;
-    let Some(soles) = soles(mesh) else {
-        return false;
-    };
-    let stand = Stand::over(&(middle(mesh) - soles.middle), &Vector3::z(), &across(mesh));
-    stand.aside < ASIDE_UNTOLD * tall
-        && stand.ahead < AHEAD * tall
-        && cut_off::shows_feet(mesh, (low, tall))
+    soles(mesh).is_some_and(|soles| {
+        let from_feet = middle(mesh) - soles.middle;
+        let stand = Stand::over(&from_feet, &Vector3::z(), &across(mesh));
+        stand.aside < ASIDE_UNTOLD * tall && stand.ahead < AHEAD * tall
+    })
 }
 
 /// How likely a file leans whose soles lie in a plane of a normal: soles off level of themselves in a normal

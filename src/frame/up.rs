@@ -2,6 +2,7 @@
 
 use super::Axis;
 use super::core_line;
+use super::cut_off;
 use super::decision::Decision;
 use super::levels::{self, Level, Loop};
 use super::way::Way;
@@ -155,10 +156,19 @@ pub(super) fn find_up(way: &Way, given: Option<Axis>, findings: &mut Vec<Finding
         core_line::core(&skin, &up).dot(&up) > OFF_AXIS
     });
     if !stands && let Some(case) = along_length(way, &skin, given)? {
-        return Ok(own_length(&case, &skin, given, findings));
+        return Ok(own_length(&case, given, findings));
     }
     let (decision, finding) = by_axis?;
     findings.push(finding);
+    if !stands {
+        findings.push(Finding::look(
+            "up",
+            format!(
+                "the body is not long the way of {}, which was taken for up, and no other way shows clearly; look whether it stands upright",
+                decision.value
+            ),
+        ));
+    }
     Ok(Up {
         direction: decision.value.vector(),
         decision,
@@ -205,7 +215,7 @@ fn found_axis(mesh: &TriMesh) -> Result<(Decision<Axis>, Finding)> {
             )));
         }
         return Err(Error::body(format!(
-            "no standing body: seen with {up} up, which is nearest to one, the shape does not show {}. The scan should hold the whole person, standing; if it does, or was cut off on purpose (a torso, no head), give the direction, as in --up +z",
+            "no standing body, along an axis of the file or otherwise: seen with {up} up, which is nearest to one, the shape does not show {}. The scan should hold the whole person, standing; if it does, or was cut off on purpose (a torso, no head), give the direction, as in --up +z",
             best.lacks().join(", ")
         )));
     }
@@ -227,34 +237,55 @@ fn found_axis(mesh: &TriMesh) -> Result<(Decision<Axis>, Finding)> {
 
 /// What speaks for a body that stands along none of the file's axes, if that is clear; only directions to which
 /// `towards` is an axis as near as any are looked at, if it is given.
+///
+/// It must have feet: they say how it stood, and what is cut off looks like a body in too many ways.
+///
+/// # Errors
+/// [`ErrorKind::Body`](crate::ErrorKind::Body) if it has none and no axis is given.
 fn along_length(way: &Way, skin: &[Point3<f64>], towards: Option<Axis>) -> Result<Option<Case>> {
-    let lines = core_line::candidates(skin).into_iter().chain(way.plate);
-    let directions = lines
+    let seen = |up: Vector3<f64>| case(&way.mesh, Direction::of_length(up), 0.0);
+    let seeds = core_line::spread(skin).into_iter().chain(way.plate);
+    let directions = seeds
+        .flat_map(|seed| [core_line::core(skin, &seed), seed])
         .flat_map(|line| [line, -line])
         .filter(|up| towards.is_none_or(|axis| axis.vector().dot(up) > NEAREST));
     let mut cases = Vec::new();
     for up in directions {
-        cases.extend(case(&way.mesh, Direction::of_length(up), 0.0)?);
+        cases.extend(seen(up)?);
     }
     cases.sort_by(|a, b| b.score().total_cmp(&a.score()));
     let Some(best) = cases.first().filter(|best| best.convinces()) else {
         return Ok(None);
     };
-    let rival = cases.iter().find(|other| {
-        other.direction.up.dot(&best.direction.up) < ONE && best.score() - other.score() < LEAD
+    // A line beside the core shows a body nearly as well.
+    let by_core = seen(core_line::core(skin, &best.direction.up))?;
+    let by_core = by_core.filter(|c| c.convinces() && c.score() > best.score() - LEAD);
+    let best = by_core.unwrap_or_else(|| best.clone());
+    let elsewhere = |up: &Vector3<f64>| up.dot(&best.direction.up) < ONE;
+    let rival = cases.iter().any(|other| {
+        let up = &other.direction.up;
+        best.score() - other.score() < LEAD
+            && elsewhere(up)
+            && elsewhere(&core_line::core(skin, up))
     });
-    Ok((towards.is_some() || rival.is_none()).then(|| best.clone()))
+    if rival && towards.is_none() {
+        return Ok(None);
+    }
+    let up = best.direction.up;
+    let extent = super::extent(&way.mesh, &up);
+    if cut_off::shows_feet(&way.mesh, PlaneAxes::square_to(up)?, extent) {
+        return Ok(Some(best));
+    }
+    if towards.is_some() {
+        return Ok(None);
+    }
+    Err(Error::body(
+        "the body stands along no axis of the file, and its feet, which would tell how it stood, are not on the scan; turn it upright in a program for meshes and give the axis that is up, as in --up +z",
+    ))
 }
 
-fn own_length(
-    case: &Case,
-    skin: &[Point3<f64>],
-    given: Option<Axis>,
-    findings: &mut Vec<Finding>,
-) -> Up {
-    let up = case.direction.up;
-    let core = core_line::core(skin, &up);
-    let direction = if core.dot(&up) > ONE { core } else { up };
+fn own_length(case: &Case, given: Option<Axis>, findings: &mut Vec<Finding>) -> Up {
+    let direction = case.direction.up;
     let axis = given.unwrap_or_else(|| Axis::nearest(&direction));
     let evidence = case.sentences();
     findings.push(Finding::note(
