@@ -184,7 +184,7 @@ fn what_is_cut_off_is_not_put_upright_by_its_length() {
 
 proptest! {
     #![proptest_config(ProptestConfig {
-        cases: 48,
+        cases: 16,
         failure_persistence: None,
         ..ProptestConfig::default()
     })]
