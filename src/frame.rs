@@ -20,6 +20,7 @@ use crate::section::PlaneAxes;
 use nalgebra::{Matrix4, Point3, Vector2, Vector3};
 
 mod axis;
+mod core_line;
 mod cut_off;
 mod decision;
 mod facing;
@@ -32,6 +33,7 @@ mod unit;
 mod up;
 mod way;
 
+use up::Source;
 use way::Way;
 
 pub use axis::Axis;
@@ -44,7 +46,7 @@ pub use unit::{GREATEST_STATURE_MM, LEAST_STATURE_MM};
 pub struct FrameOptions {
     /// The file's unit.
     pub unit: Option<LengthUnit>,
-    /// The file axis that points up.
+    /// The file axis that points up; of a body that stands along none of them, the nearest.
     pub up: Option<Axis>,
     /// The file axis nearest to straight ahead; how far the body is turned from it is found.
     pub front: Option<Axis>,
@@ -124,7 +126,8 @@ impl Body {
 }
 
 /// Cosine of the greatest angle between a given front and the mid-sagittal plane (50 degrees: a
-/// body turned by 45 is still within reach of the nearest axis).
+/// body turned by 45 is still within reach of the nearest axis; that of one that stands along no axis may be
+/// farther off, and is taken all the same).
 const FRONT_REACH: f64 = 0.643;
 
 /// Puts a scan into the body frame.
@@ -142,8 +145,8 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     let mut findings = Vec::new();
     let mut way = Way::start(mesh, &mut findings)?;
 
-    let up = up::find_up(&way.mesh, options.up, &mut findings)?;
-    let axes = PlaneAxes::square_to(up.value.vector())?;
+    let up = up::find_up(&way, options.up, &mut findings)?;
+    let axes = PlaneAxes::square_to(up.direction)?;
     way = way.go(rows(
         axes.u.into_inner(),
         axes.v.into_inner(),
@@ -151,7 +154,10 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     ))?;
 
     let upright_sd_deg;
-    (way, upright_sd_deg) = lean::straighten(way, &mut findings)?;
+    (way, upright_sd_deg) = match up.source {
+        Source::Axis => lean::straighten(way, &mut findings)?,
+        Source::Body => lean::settle(way, &mut findings)?,
+    };
     let mut ground = Vec::new();
     let (floor, uneven);
     (way, floor, uneven) = floor::find_floor(way, &mut ground)?;
@@ -217,7 +223,7 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
     ));
     let frame = FrameDecision {
         unit,
-        up,
+        up: up.decision,
         front,
         mirrored: options.mirrored,
         faces_turned,
@@ -304,7 +310,7 @@ fn front(
     let wanted = way.direction(&axis.vector()).xy();
     let towards = wanted.dot(&facing.ahead);
     let found = in_file(&facing.ahead);
-    if towards.abs() < FRONT_REACH {
+    if towards.abs() < FRONT_REACH && ![found.axis, found.axis.opposite()].contains(&axis) {
         return Err(Error::options(format!(
             "the body cannot face {axis}: its left and right mirror each other in a plane along {} and {}; give one of these as the front",
             found.axis,

@@ -74,7 +74,7 @@ pub(super) fn find(
 ) -> Result<Place> {
     let ends = Ends {
         head: up::shows_head(mesh)?,
-        feet: shows_feet(mesh, tall),
+        feet: shows_feet(mesh, PlaneAxes::LEVEL, (0.0, tall)),
     };
     if ends == Ends::WHOLE {
         return Ok(Place {
@@ -225,14 +225,15 @@ fn waist(trunk: &[Level]) -> Option<usize> {
     None
 }
 
-/// True if the lower ends are feet: some way much longer than the leg above is thick.
-fn shows_feet(mesh: &TriMesh, tall: f64) -> bool {
-    let longest = |low: f64, high: f64| {
-        let shares = levels::shares(low, high, 8);
-        let levels = levels::cut(mesh, PlaneAxes::LEVEL, (0.0, tall), &shares);
+/// True if the lower ends are feet: some way much longer than the leg above is thick. Up is square to `axes`; `low`
+/// and `high` are where the body ends that way.
+pub(super) fn shows_feet(mesh: &TriMesh, axes: PlaneAxes, (low, high): (f64, f64)) -> bool {
+    let longest = |from: f64, to: f64| {
+        let shares = levels::shares(from, to, 8);
+        let levels = levels::cut(mesh, axes, (low, high - low), &shares);
         DIRECTIONS.map(|turn| {
             let loops = levels.iter().flat_map(|level| level.loops.iter());
-            loops.map(|part| extent(part, turn)).fold(0.0, f64::max)
+            loops.map(|part| reach(part, turn)).fold(0.0, f64::max)
         })
     };
     let (foot, leg) = (longest(0.012, 0.04), longest(0.08, 0.16));
@@ -243,7 +244,7 @@ fn shows_feet(mesh: &TriMesh, tall: f64) -> bool {
 const DIRECTIONS: [u32; 12] = [0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11];
 
 /// Extent of a loop along a direction.
-fn extent(part: &Loop, turn: u32) -> f64 {
+fn reach(part: &Loop, turn: u32) -> f64 {
     let (sin, cos) = (f64::from(turn) * std::f64::consts::PI / 12.0).sin_cos();
     let along = part.points.iter().map(|p| cos * p[0] + sin * p[1]);
     let (low, high) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {

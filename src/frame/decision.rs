@@ -39,7 +39,8 @@ impl<T> Decision<T> {
 pub struct Front {
     /// The file axis nearest to straight ahead.
     pub axis: Axis,
-    /// From that axis to straight ahead, in degrees, counter-clockwise seen from above; −45 to 45.
+    /// From that axis to straight ahead, in degrees, counter-clockwise seen from above; −45 to 45, and up to 55 either
+    /// way where no file axis is up.
     pub yaw_deg: f64,
     /// Straight ahead in the file's axes, length one.
     pub direction: [f64; 3],
@@ -50,7 +51,7 @@ pub struct Front {
 pub struct FrameDecision {
     /// The file's unit.
     pub unit: Decision<LengthUnit>,
-    /// The file axis that points up.
+    /// The file axis that points up; of a body that stands along none of them, the nearest.
     pub up: Decision<Axis>,
     /// Which way the body faces.
     pub front: Decision<Front>,

@@ -15,16 +15,29 @@ struct Piece {
     /// Its number among the parts.
     number: u32,
     area: f64,
-    low: Point3<f64>,
-    high: Point3<f64>,
-    /// Lengths along its own main directions, longest first.
+    /// Its own main directions, longest first, as rows.
+    directions: Matrix3<f64>,
+    /// Its lengths along them.
     sizes: [f64; 3],
+    /// Its box, in the main directions of the first body: boxes along a file's axes would depend on how the
+    /// body lies in it.
+    low: Vector3<f64>,
+    high: Vector3<f64>,
     /// Share of its skin that shows in a view along its shortest direction, from both sides.
     flat: f64,
     /// True if its faces look all ways alike: it goes all round, as no front or back alone does.
     is_round: bool,
     /// The room its skin takes up, once it was asked for.
     skin: Skin,
+}
+
+/// What of a mesh is the body.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Choice {
+    /// The parts that are; `None` if all are.
+    pub(super) parts: Option<Vec<u32>>,
+    /// Square to the largest plate that was left out, be it a floor, a turntable or a board.
+    pub(super) plate: Option<Vector3<f64>>,
 }
 
 /// Pieces with less than this share of the body's skin are debris, whatever they are.
@@ -43,8 +56,7 @@ const SECOND: f64 = 0.5;
 /// its skin: 0.64 for half a tube, 0.19 for five sixths of one (2·sin(θ/2)/θ for an arc of θ), 0 for a closed one.
 const ROUND: f64 = 0.2;
 
-/// Chooses the parts that are the body, of `count` that `of_face` names; `None` if all are. What is
-/// to be dropped is told.
+/// Chooses the parts that are the body, of `count` that `of_face` names. What is to be dropped is told.
 ///
 /// A part too small for a face of its own is debris.
 ///
@@ -55,7 +67,7 @@ pub(super) fn choose(
     of_face: &[u32],
     count: usize,
     findings: &mut Vec<Finding>,
-) -> Result<Option<Vec<u32>>> {
+) -> Result<Choice> {
     let faces = faces_of(of_face, count);
     let numbered = faces.iter().zip(0..);
     let mut pieces: Vec<Piece> = numbered
@@ -64,12 +76,21 @@ pub(super) fn choose(
     pieces.retain(|p| p.area > 0.0);
     let specks = count - pieces.len();
     pieces.sort_by(|a, b| b.area.total_cmp(&a.area));
-    let main = outermost(&pieces).ok_or_else(|| {
-        Error::body(
-            "the mesh is flat, a line or a point, not a body; export the scan as a surface of triangles",
-        )
-    })?;
-    let body = pieces.remove(main);
+    let first = pieces
+        .iter()
+        .position(|p| !p.is_plate() && !p.is_rod())
+        .ok_or_else(|| {
+            Error::body(
+                "the mesh is flat, a line or a point, not a body; export the scan as a surface of triangles",
+            )
+        })?;
+    if pieces.len() > 1 {
+        let directions = pieces[first].directions;
+        for piece in &mut pieces {
+            piece.enclose(mesh, &faces[piece.number as usize], &directions);
+        }
+    }
+    let body = pieces.remove(outermost(&pieces, first));
     let gap = APART * body.sizes[0];
     let is_solid =
         |piece: &Piece| piece.area > SMALL * body.area && !piece.is_plate() && !piece.is_rod();
@@ -103,10 +124,20 @@ pub(super) fn choose(
         ));
     }
     if dropped.is_empty() && specks == 0 {
-        return Ok(None);
+        return Ok(Choice {
+            parts: None,
+            plate: None,
+        });
     }
     findings.push(told(&dropped, specks, &body, whole.bounds.area));
-    Ok(Some(whole.kept))
+    let plate = dropped
+        .iter()
+        .find(|p| p.is_plate() && p.area > SMALL * whole.bounds.area)
+        .map(|p| p.directions.row(2).transpose());
+    Ok(Choice {
+        parts: Some(whole.kept),
+        plate,
+    })
 }
 
 /// Says that there is a second body if some of the pieces beside the first hang together and are about as large.
@@ -168,14 +199,13 @@ impl Group {
     }
 }
 
-/// The largest piece that is neither plate nor rod, or one about as large that lies around it.
-fn outermost(pieces: &[Piece]) -> Option<usize> {
-    let first = pieces.iter().position(|p| !p.is_plate() && !p.is_rod())?;
+/// The first piece that is neither plate nor rod, or one about as large that lies around it.
+fn outermost(pieces: &[Piece], first: usize) -> usize {
     let around = pieces
         .iter()
         .skip(first + 1)
         .position(|p| p.area > SECOND * pieces[first].area && pieces[first].is_lining_of(p));
-    Some(around.map_or(first, |n| first + 1 + n))
+    around.map_or(first, |n| first + 1 + n)
 }
 
 fn told(dropped: &[Piece], specks: usize, body: &Piece, area: f64) -> Finding {
@@ -218,6 +248,18 @@ impl Piece {
         !self.is_rod() && self.sizes[2] < THIN * self.sizes[0] && self.flat > FLAT
     }
 
+    /// Lays its box along some directions.
+    fn enclose(&mut self, mesh: &TriMesh, faces: &[usize], directions: &Matrix3<f64>) {
+        let corners = faces.iter().flat_map(|&face| mesh.corners(face));
+        (self.low, self.high) = corners.map(|p| directions * p.coords).fold(
+            (
+                Vector3::repeat(f64::INFINITY),
+                Vector3::repeat(f64::NEG_INFINITY),
+            ),
+            |(low, high), p| (low.inf(&p), high.sup(&p)),
+        );
+    }
+
     fn near(&self, other: &Self, gap: f64) -> bool {
         (0..3).all(|k| self.low[k] < other.high[k] + gap && other.low[k] - gap < self.high[k])
     }
@@ -251,8 +293,6 @@ fn faces_of(of_face: &[u32], count: usize) -> Vec<Vec<usize>> {
 fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
     let corners = |face: &usize| mesh.corners(*face);
     let mut area = 0.0;
-    let mut low = Point3::from([f64::INFINITY; 3]);
-    let mut high = Point3::from([f64::NEG_INFINITY; 3]);
     let mut middle = Vector3::zeros();
     let mut looks = Vector3::zeros();
     for [a, b, c] in faces.iter().map(corners) {
@@ -261,12 +301,10 @@ fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
         area += part;
         looks += look;
         middle += (a.coords + b.coords + c.coords) * (part / 3.0);
-        for p in [a, b, c] {
-            low = low.inf(&p);
-            high = high.sup(&p);
-        }
     }
-    let (sizes, flat) = if area > 0.0 {
+    let mut main: [(f64, Vector3<f64>); 3] = Default::default();
+    let mut flat = 0.0;
+    if area > 0.0 {
         // What shape a piece is shows on some of its faces as on all.
         let some = || {
             faces
@@ -274,31 +312,30 @@ fn measure(mesh: &TriMesh, faces: &[usize], number: u32) -> Piece {
                 .step_by(faces.len().div_ceil(SAMPLE))
                 .map(corners)
         };
-        let main = main_directions(some(), middle / area);
-        let mut sizes: [(f64, usize); 3] = [0, 1, 2].map(|k| {
-            let direction = main.column(k);
+        let directions = main_directions(some(), middle / area);
+        main = [0, 1, 2].map(|k| {
+            let direction = directions.column(k).into_owned();
             let along = some().flatten().map(|p| direction.dot(&p.coords));
             let (least, most) = along.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), x| {
                 (l.min(x), h.max(x))
             });
-            (most - least, k)
+            (most - least, direction)
         });
-        sizes.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let short = main.column(sizes[2].1);
+        main.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let short = main[2].1;
         let (shown, all) = some().fold((0.0, 0.0), |(shown, all), [a, b, c]| {
             let look = (b - a).cross(&(c - a));
             (shown + short.dot(&look).abs(), all + look.norm())
         });
-        (sizes.map(|(size, _)| size), shown / all)
-    } else {
-        ([0.0; 3], 0.0)
-    };
+        flat = shown / all;
+    }
     Piece {
         number,
         area,
-        low,
-        high,
-        sizes,
+        directions: Matrix3::from_rows(&main.map(|(_, direction)| direction.transpose())),
+        sizes: main.map(|(size, _)| size),
+        low: Vector3::zeros(),
+        high: Vector3::zeros(),
         flat,
         is_round: looks.norm() < ROUND * area,
         skin: Skin::default(),
@@ -344,8 +381,8 @@ mod tests {
 
     fn kept(mesh: &TriMesh) -> (Option<Vec<u32>>, Vec<Finding>) {
         let (parts, mut findings) = (mesh.components(), Vec::new());
-        let kept = choose(mesh, parts.of_face(), parts.count(), &mut findings).unwrap();
-        (kept, findings)
+        let choice = choose(mesh, parts.of_face(), parts.count(), &mut findings).unwrap();
+        (choice.parts, findings)
     }
 
     const TRUNK: ([f64; 3], [f64; 3]) = ([0.0; 3], [150.0, 100.0, 850.0]);

@@ -4,7 +4,7 @@
 //! a fine scan. So decisions are made on a thinner stand-in, step by step, and the scan itself
 //! goes the whole way in a stride or two.
 
-use super::pick;
+use super::pick::{self, Choice};
 use crate::error::{Error, Result};
 use crate::finding::Finding;
 use crate::mesh::{Bounds, TriMesh};
@@ -25,6 +25,8 @@ pub(super) struct Way {
     pub(super) mesh: TriMesh,
     /// All steps from the file's coordinates to those of `mesh`.
     pub(super) matrix: Matrix4<f64>,
+    /// Square to a plate that was scanned with the body and left out, in the coordinates of `mesh`; its sign says nothing.
+    pub(super) plate: Option<Vector3<f64>>,
     fine: Option<Fine>,
 }
 
@@ -53,25 +55,32 @@ impl Way {
         findings: &mut Vec<Finding>,
     ) -> Result<Self> {
         let before = mesh.faces().len();
-        let (mesh, stand_in) = body_alone(mesh, findings)?;
+        let (mesh, stand_in, plate) = body_alone(mesh, findings)?;
         if mesh.faces().len() == before {
-            return Ok(Self::with(mesh, stand_in, matrix));
+            return Ok(Self::with(mesh, stand_in, matrix, plate));
         }
         let (mesh, again) = nominal(mesh)?;
         let stand_in = (mesh.faces().len() > FINE).then(|| mesh.thinned(CELL_MM).mesh);
-        Ok(Self::with(mesh, stand_in, again * matrix))
+        Ok(Self::with(mesh, stand_in, again * matrix, plate))
     }
 
-    fn with(mesh: TriMesh, stand_in: Option<TriMesh>, matrix: Matrix4<f64>) -> Self {
+    fn with(
+        mesh: TriMesh,
+        stand_in: Option<TriMesh>,
+        matrix: Matrix4<f64>,
+        plate: Option<Vector3<f64>>,
+    ) -> Self {
         match stand_in {
             None => Self {
                 mesh,
                 matrix,
+                plate,
                 fine: None,
             },
             Some(stand_in) => Self {
                 mesh: stand_in,
                 matrix,
+                plate,
                 fine: Some(Fine {
                     mesh,
                     ahead: Matrix4::identity(),
@@ -84,6 +93,9 @@ impl Way {
         Ok(Self {
             mesh: self.mesh.map_points(|p| step.transform_point(&p))?,
             matrix: step * self.matrix,
+            plate: self
+                .plate
+                .map(|square| step.transform_vector(&square).normalize()),
             fine: self.fine.map(|fine| Fine {
                 ahead: step * fine.ahead,
                 ..fine
@@ -151,23 +163,29 @@ fn nominal(mesh: TriMesh) -> Result<(TriMesh, Matrix4<f64>)> {
     Ok((mesh.map_points(|p| step.transform_point(&p))?, step))
 }
 
-/// The body without what lies around it; with its stand-in, if it is fine and nothing was dropped.
-fn body_alone(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<(TriMesh, Option<TriMesh>)> {
+/// The body without what lies around it; with its stand-in, if it is fine and nothing was dropped, and square to
+/// what plate was.
+fn body_alone(
+    mesh: TriMesh,
+    findings: &mut Vec<Finding>,
+) -> Result<(TriMesh, Option<TriMesh>, Option<Vector3<f64>>)> {
     if mesh.faces().len() <= FINE {
         let components = mesh.components();
-        let kept = pick::choose(&mesh, components.of_face(), components.count(), findings)?;
-        let pieces = kept.as_ref().map_or(components.count(), Vec::len);
-        let mesh = match kept {
+        let Choice { parts, plate } =
+            pick::choose(&mesh, components.of_face(), components.count(), findings)?;
+        let pieces = parts.as_ref().map_or(components.count(), Vec::len);
+        let mesh = match parts {
             None => mesh,
             Some(kept) => mesh.keep_components(&components, &kept),
         };
-        return Ok((as_found(mesh, pieces), None));
+        return Ok((as_found(mesh, pieces), None, plate));
     }
     let thin = mesh.thinned(CELL_MM);
     let of_face = map_slice(thin.mesh.faces(), |face| thin.part[face[0] as usize]);
-    let Some(kept) = pick::choose(&thin.mesh, &of_face, thin.parts, findings)? else {
+    let Choice { parts, plate } = pick::choose(&thin.mesh, &of_face, thin.parts, findings)?;
+    let Some(kept) = parts else {
         let stand_in = as_found(thin.mesh, thin.parts);
-        return Ok((as_found(mesh, thin.parts), Some(stand_in)));
+        return Ok((as_found(mesh, thin.parts), Some(stand_in), plate));
     };
     let pieces = kept.len();
     let mut wanted = vec![false; thin.parts];
@@ -176,7 +194,7 @@ fn body_alone(mesh: TriMesh, findings: &mut Vec<Finding>) -> Result<(TriMesh, Op
     }
     let part = |face: &[u32; 3]| thin.part[thin.stand_in[face[0] as usize] as usize];
     let mesh = mesh.select(|face| wanted[part(face) as usize]);
-    Ok((as_found(mesh, pieces), None))
+    Ok((as_found(mesh, pieces), None, plate))
 }
 
 /// A body of so many pieces.

@@ -64,10 +64,10 @@ pub(crate) struct FrameArgs {
     /// Unit of the scan's coordinates; found from the body's height if not given.
     #[arg(long, value_enum)]
     unit: Option<UnitArg>,
-    /// Axis of the file that points up: x, y, z, -x, -y or -z; found if not given.
+    /// Axis of the file that points up, or the nearest to it: x, y, z, -x, -y or -z; found if not given.
     #[arg(long, allow_hyphen_values = true)]
     up: Option<Axis>,
-    /// Axis of the file the body faces; found if not given.
+    /// Axis of the file the body faces, or the nearest to it; found if not given.
     #[arg(long, allow_hyphen_values = true)]
     front: Option<Axis>,
     /// The scan is a mirror image: swap left and right.
