@@ -17,6 +17,7 @@ mod corner;
 mod knee;
 mod leg;
 mod limb;
+mod looking;
 mod names;
 mod neck;
 mod order;
@@ -268,58 +269,7 @@ impl Landmarks {
     }
 
     fn look(survey: &Survey<'_>, pinned: Vec<Landmark>) -> Self {
-        let mut all = Looking {
-            marks: Self {
-                found: pinned,
-                ..Self::default()
-            },
-            ends: survey.ends,
-            lean: survey.upright_sd_deg.to_radians().tan(),
-        };
-        all.take([trunk::vertex(survey)]);
-        let crotch = all.add(trunk::crotch(survey));
-        let hip = all.add(trunk::hip(survey));
-        let bust = trunk::bust_points(survey).map(|point| all.add(point));
-        let under_bust = all.add(trunk::under_bust(survey, &bust));
-        let waist = all.add(trunk::waist_narrowest(
-            survey,
-            hip.as_ref(),
-            &bust,
-            under_bust.as_ref(),
-        ));
-        let bones = trunk::bones(survey).map(|edge| all.add(edge));
-        all.take([
-            trunk::waist_midway(survey, &bones),
-            trunk::navel(survey),
-            trunk::belly(survey, under_bust.as_ref()),
-        ]);
-        all.take([trunk::high_hip(survey, waist.as_ref(), hip.as_ref())]);
-        let midline = survey.upright.cut(0.0).contours;
-        all.take([
-            neck::back_neck(survey, &midline),
-            neck::front_neck(survey, &midline),
-        ]);
-        for side in Side::BOTH {
-            all.take([trunk::armpit(survey, side)]);
-            let (side_neck, shoulder) = shoulder::points(survey, side);
-            let side_neck = all.add(side_neck);
-            let shoulder = all
-                .add(shoulder)
-                .or(side_neck)
-                .filter(|mark| survey.ends.head || mark.is_pinned());
-            let wrist = all.pinned(LandmarkKey::Wrist, Some(side));
-            all.take(arm::points(survey, side, shoulder.as_ref(), wrist.as_ref()));
-            all.take([trunk::gluteal_fold(
-                survey,
-                side,
-                hip.as_ref(),
-                crotch.as_ref(),
-            )]);
-            let ankle = all.pinned(LandmarkKey::Ankle, Some(side));
-            all.take(leg::points(survey, side, ankle.as_ref()));
-        }
-        all.take(knee::points(survey));
-        let mut all = all.marks;
+        let mut all = looking::look(survey, pinned);
         all.drop_unscanned(survey.ends);
         let order = |key: LandmarkKey, side: Option<Side>| (key, side);
         all.found.sort_by_key(|l| order(l.key, l.side));
@@ -376,63 +326,5 @@ impl Landmarks {
             let mut of = parents.flat_map(|key| key.sides().iter().map(move |side| (key, side)));
             mark.is_pinned() || of.any(|(&key, &side)| self.rests_on_pin(key, side))
         })
-    }
-}
-
-/// Landmarks while they are looked for.
-struct Looking {
-    /// Those put by hand from the start, others as they are found.
-    marks: Landmarks,
-    ends: Ends,
-    /// By how much what lies beside the body's axis may be lifted, as a share of its distance: a body
-    /// turned about the middle of its feet by what is unsure of the upright.
-    lean: f64,
-}
-
-impl Looking {
-    /// Takes what a finder says; one put by hand stands, whatever the shape says.
-    fn add(&mut self, outcome: Found) -> Option<Landmark> {
-        let (key, side) = match &outcome {
-            Ok(landmark) => (landmark.key, landmark.side),
-            Err(missing) => (missing.key, missing.side),
-        };
-        if let Some(pinned) = self.pinned(key, side) {
-            let shape = match key.unscanned(self.ends) {
-                Some(why) => Err(Missing {
-                    key,
-                    side,
-                    reason: why.to_owned(),
-                }),
-                None => outcome,
-            };
-            self.marks.findings.push(order::beside(&pinned, &shape));
-            return Some(pinned);
-        }
-        match outcome {
-            Ok(mut landmark) => {
-                // What is worked out from others has it from them.
-                if key.made_of().is_empty() {
-                    let [x, y, _] = landmark.point_mm;
-                    landmark.sd_mm = landmark.sd_mm.hypot(self.lean * x.hypot(y));
-                }
-                self.marks.found.push(landmark.clone());
-                Some(landmark)
-            }
-            Err(missing) => {
-                self.marks.missing.push(missing);
-                None
-            }
-        }
-    }
-
-    fn take(&mut self, outcomes: impl IntoIterator<Item = Found>) {
-        for outcome in outcomes {
-            self.add(outcome);
-        }
-    }
-
-    fn pinned(&self, key: LandmarkKey, side: Option<Side>) -> Option<Landmark> {
-        let is_it = |mark: &&Landmark| mark.is_pinned() && (mark.key, mark.side) == (key, side);
-        self.marks.found.iter().find(is_it).cloned()
     }
 }
