@@ -204,6 +204,7 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
             .evidence
             .push("left and right swapped, as the file was said to be a mirror image".into());
     }
+    check_reach(&way.mesh, stature)?;
     let faces_turned = turn_faces(&mut way, options.mirrored, &mut findings);
     findings.push(Finding::note(
         "left and right",
@@ -241,6 +242,24 @@ pub fn find_frame(mesh: TriMesh, options: &FrameOptions) -> Result<Body> {
         stand_in,
         findings,
     })
+}
+
+/// No body reaches farther to any side than this, in statures: arms held out level reach 0.55, and what is left of
+/// a ground that was taken off may reach farther.
+const MOST_REACH: f64 = 1.5;
+
+/// Says so if something hangs on a body that would be taken for a part of it, in the body frame.
+fn check_reach(mesh: &TriMesh, stature: f64) -> Result<()> {
+    let reach = |p: &Point3<f64>| p.x.hypot(p.y);
+    let mut points = mesh.points().iter();
+    let Some(far) = points.find(|p| reach(p) > MOST_REACH * stature) else {
+        return Ok(());
+    };
+    Err(Error::body(format!(
+        "something hangs on the body that reaches {:.1} m away from it, {:.1} m over the floor: a stray point, a wall or the ground; cut it off in a program for meshes",
+        reach(far) / 1000.0,
+        far.z / 1000.0
+    )))
 }
 
 /// Least and greatest coordinate along a direction.

@@ -98,6 +98,9 @@ impl Unit {
     }
 }
 
+/// Largest length of a body or a difference of two, in mm: guards against slips of the unit and crumpled skin.
+pub(crate) const MOST_MM: f64 = 10_000.0;
+
 /// Where a value comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize, JsonSchema)]
 #[serde(rename_all = "snake_case")]

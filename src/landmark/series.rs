@@ -81,6 +81,9 @@ const SURE: f64 = 2.0;
 /// A change of the value that neither tape nor eye can tell.
 const FLAT_MM: f64 = 0.5;
 
+/// Values that differ by less than this share are alike.
+const ROUNDING: f64 = 1e-9;
+
 impl Series {
     pub(crate) fn new(samples: impl IntoIterator<Item = (f64, f64)>) -> Self {
         let (at, value) = samples.into_iter().unzip();
@@ -359,7 +362,8 @@ impl Series {
         None
     }
 
-    /// The vertex of the parabola about a sample that is an extreme of the smoothed series.
+    /// The vertex of the parabola about a sample that is an extreme of the smoothed series; `None` if the samples lie
+    /// so close together that it runs off beyond them.
     fn refine(&self, near: f64, kind: Kind, reach: f64) -> Option<Extreme> {
         let fit = self.fit(near, reach)?;
         let right_way = (fit.bend < 0.0) == (kind == Kind::Greatest);
@@ -374,6 +378,14 @@ impl Series {
             reach
         };
         let value = fit.level + fit.slope * shift + fit.bend * shift * shift;
+        let samples = self.window(near - reach, near + reach);
+        let (least, most) = samples.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), (_, v)| {
+            (l.min(v), h.max(v))
+        });
+        let room = most - least + ROUNDING * most.abs();
+        if value < least - room || value > most + room {
+            return None;
+        }
         let at = near + shift;
         Some(Extreme {
             at,

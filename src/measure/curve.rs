@@ -1,6 +1,6 @@
 //! Girth by height.
 
-use super::{Key, Measure, Mode, Source};
+use super::{Key, MOST_MM, Measure, Mode, Source};
 use crate::landmark::linear;
 use crate::length::Length;
 use crate::parallel::map_indices;
@@ -43,16 +43,19 @@ pub struct GirthCurve {
 }
 
 impl GirthCurve {
-    /// The curve of a part's contours, heights rising.
+    /// The curve of a part's contours, heights rising; without levels at which skin is crumpled so much that no body
+    /// has such a girth.
     #[must_use]
     pub fn of<'p>(part: CurvePart, pieces: impl IntoIterator<Item = &'p Piece>) -> Self {
         let pieces: Vec<&Piece> = pieces.into_iter().collect();
         let surface_mm = map_indices(pieces.len(), |i| pieces[i].contour.surface_girth_mm());
+        let levels = pieces.into_iter().zip(surface_mm);
+        let levels: Vec<(&Piece, f64)> = levels.filter(|&(_, girth)| girth <= MOST_MM).collect();
         Self {
             part,
-            heights_mm: pieces.iter().map(|piece| piece.height_mm).collect(),
-            taut_mm: pieces.iter().map(|piece| piece.taut_mm).collect(),
-            surface_mm,
+            heights_mm: levels.iter().map(|(piece, _)| piece.height_mm).collect(),
+            taut_mm: levels.iter().map(|(piece, _)| piece.taut_mm).collect(),
+            surface_mm: levels.iter().map(|&(_, girth)| girth).collect(),
         }
     }
 
@@ -164,6 +167,37 @@ impl GirthCurve {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// A star of 60 points between radii 100 and 300 has 120 sides of about 200 mm, 24 m along the skin: its level is
+    /// left out, that of the square below it is not.
+    #[test]
+    fn a_level_that_no_body_has_is_left_out() {
+        use crate::section::Contour;
+        let piece = |height_mm: f64, points: Vec<[f64; 2]>| {
+            let contour = Contour::closed(points);
+            Piece {
+                height_mm,
+                taut_mm: contour.taut_girth_mm(),
+                contour,
+            }
+        };
+        let star = |i: u32| {
+            let (radius, angle) = (
+                if i.is_multiple_of(2) { 100.0 } else { 300.0 },
+                f64::from(i) * std::f64::consts::TAU / 120.0,
+            );
+            [radius * angle.cos(), radius * angle.sin()]
+        };
+        let square = vec![[0.0, 0.0], [200.0, 0.0], [200.0, 200.0], [0.0, 200.0]];
+        let pieces = [
+            piece(900.0, square),
+            piece(902.5, (0..120).map(star).collect()),
+        ];
+        let curve = GirthCurve::of(CurvePart::Trunk, &pieces);
+        assert_eq!(curve.heights_mm, [900.0]);
+        assert!((curve.surface_mm[0] - 800.0).abs() < 1e-9);
+        assert_eq!(curve.taut_mm.len(), 1);
+    }
 
     /// Round frustum of girth 700 mm at 1050 mm to 960 mm at 850 mm: 1.3 mm
     /// of girth per mm of height, 830 mm at 950 mm (closed form).

@@ -19,8 +19,8 @@ mod trunk;
 use super::girth::{Reading, Taken};
 use super::path::Outward;
 use super::{
-    Cause, CurvePart, GirthCurve, Key, Measure, MeasureId, MeasureSet, Outcome, Source, Spread,
-    Withheld, girth, path,
+    Cause, CurvePart, GirthCurve, Key, MOST_MM, Measure, MeasureId, MeasureSet, Outcome, Source,
+    Spread, Unit, Withheld, girth, path,
 };
 use crate::landmark::{Landmark, LandmarkKey, Landmarks, Missing, NO_FEET, NO_HEAD, Survey};
 use crate::length::Length;
@@ -155,6 +155,15 @@ impl<'t> Taker<'t, '_> {
 
     fn value(&mut self, id: impl Into<MeasureId>, value: f64, spread: Spread, level: Option<f64>) {
         let id = id.into();
+        if id.key.definition().unit() == Unit::Mm && value.abs() > MOST_MM {
+            return self.withhold(
+                id,
+                format!(
+                    "it came out at {:.1} m, which no body has: the skin there is crumpled, or something hangs on it; scan again",
+                    value / 1000.0
+                ),
+            );
+        }
         // Without soles a level is known only by usual proportions.
         let level = level.filter(|_| self.survey.ends.feet);
         self.outcomes.push(Outcome::Value(Measure {

@@ -7,15 +7,12 @@ use crate::error::Result;
 use crate::finding::Finding;
 use crate::landmark::Landmark;
 use crate::measure::asymmetry::SideDifference;
-use crate::measure::{GirthCurve, Key, MeasureId, Mode, Source, Spread, Unit, Withheld};
+use crate::measure::{GirthCurve, Key, MOST_MM, MeasureId, Mode, Source, Spread, Unit, Withheld};
 use crate::scan::Provenance;
 use serde::de::DeserializeOwned;
 use serde_json::Value;
 use std::collections::BTreeMap;
 use std::ops::RangeInclusive;
-
-/// Largest length of a body or a difference of two, in mm: guards against slips of the unit.
-const MOST_MM: f64 = 10_000.0;
 
 /// Round-off that a difference of two written numbers may have.
 const ROUND_OFF: f64 = 1e-6;

@@ -4,7 +4,7 @@ use super::mannequin::{Pose, mannequin};
 use super::samples;
 use super::{OPEN, bent, body, matrix, placed, turned};
 use girthwise::frame::{Axis, Body, FrameOptions, find_frame};
-use girthwise::{ErrorKind, Weight};
+use girthwise::{ErrorKind, LengthUnit, Weight};
 use nalgebra::{Matrix4, Point3, Vector3};
 
 #[test]
@@ -60,6 +60,31 @@ fn what_is_cut_off_is_told() {
     }
     let whole = cut(Pose::default(), &OPEN);
     assert_eq!(whole.ends(), girthwise::frame::Ends::WHOLE);
+}
+
+/// A point 18 m off that one face ties to the chest: no measure may take it for a part of the body.
+#[test]
+fn what_hangs_far_off_a_body_is_refused() {
+    let (mut points, mut faces) = mannequin(Pose::default());
+    let far = points.len() as u32;
+    let chest = faces
+        .iter()
+        .copied()
+        .find(|face| {
+            let corner = points[face[0] as usize];
+            (1150.0..1250.0).contains(&corner.z) && corner.y > 50.0
+        })
+        .expect("a chest");
+    points.push(Point3::new(0.0, 18_000.0, 1200.0));
+    faces.push([chest[0], chest[1], far]);
+    let told = FrameOptions {
+        up: Some(Axis::PlusZ),
+        unit: Some(LengthUnit::Millimetre),
+        front: Some(Axis::PlusY),
+        ..OPEN
+    };
+    let error = find_frame(placed(points, faces, &Matrix4::identity()), &told).unwrap_err();
+    assert!(error.to_string().contains("18.0 m away"), "{error}");
 }
 
 #[test]

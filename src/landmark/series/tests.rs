@@ -18,6 +18,29 @@ fn vertex_of_a_parabola() {
     assert!(series.extreme(Kind::Greatest, 0.0, 500.0, 20.0).is_none());
 }
 
+/// Of four samples 0.01 apart of 10.05·k - 0.05·k² the vertex is at k = 100.5, 1 mm off them, with 505 where
+/// they reach 30: they say nothing of it. Over the whole of it they do.
+#[test]
+fn a_vertex_far_beyond_its_samples_is_none() {
+    let samples = |count: i32| {
+        let sample = |k| {
+            (
+                0.01 * f64::from(k),
+                10.05 * f64::from(k) - 0.05 * f64::from(k * k),
+            )
+        };
+        Series::new((0..count).map(sample))
+    };
+    let few = samples(4);
+    assert!(few.fit(0.03, 13.0).is_some());
+    assert!(few.refine(0.03, Kind::Greatest, 13.0).is_none());
+    let whole = samples(200).refine(1.0, Kind::Greatest, 13.0).unwrap();
+    assert!(
+        (whole.at - 1.005).abs() < 1e-6 && (whole.value - 505.0).abs() < 0.1,
+        "{whole:?}"
+    );
+}
+
 /// |d|·0.2 above and |d| below: the least lies at the corner, and a wide parabola above it.
 #[test]
 fn a_lopsided_least_is_sharpened() {
