@@ -26,6 +26,7 @@ pub(crate) mod samples;
 pub use clean::Cleaned;
 pub use components::Components;
 pub use geodesic::Geodesics;
+pub(crate) use geodesic::NOT_JOINED;
 pub use query::{Solid, SurfaceHit, SurfaceQuery};
 pub use stats::MeshStats;
 pub use weld::Weld;

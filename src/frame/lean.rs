@@ -83,7 +83,6 @@ pub(super) fn straighten(mut way: Way, findings: &mut Vec<Finding>) -> Result<(W
     let stands = Stand::over(&from_feet, &soles.normal, &across);
     if stands.is_balanced(&Stand::over(&from_feet, &Vector3::z(), &across), &way.mesh) {
         way = turn(way, &soles.normal)?;
-        let soles_sd = SOLES_SD_DEG.0.hypot(SOLES_SD_DEG.1) / 2.0_f64.sqrt();
         findings.push(Finding::look(
             "up",
             format!(
@@ -91,7 +90,7 @@ pub(super) fn straighten(mut way: Way, findings: &mut Vec<Finding>) -> Result<(W
                 stands.aside.hypot(stands.ahead)
             ),
         ));
-        Ok((way, soles_sd.hypot(doubt)))
+        Ok((way, soles_sd_deg().hypot(doubt)))
     } else {
         findings.push(Finding::look(
             "up",
@@ -130,14 +129,8 @@ pub(super) fn settle(mut way: Way, findings: &mut Vec<Finding>) -> Result<(Way, 
         ));
         return Ok((way, AXIS_SD_DEG));
     }
-    let mut grounded = false;
-    for _ in 0..TURNS {
-        let Some(normal) = ground(&way.mesh) else {
-            break;
-        };
-        grounded = true;
-        way = turn(way, &normal)?;
-    }
+    let grounded;
+    (way, grounded) = level(way, ground)?;
     if grounded {
         findings.push(Finding::note(
             "up",
@@ -148,12 +141,7 @@ pub(super) fn settle(mut way: Way, findings: &mut Vec<Finding>) -> Result<(Way, 
         ));
         return Ok((way, AXIS_SD_DEG));
     }
-    for _ in 0..TURNS {
-        let Some(soles) = soles(&way.mesh) else {
-            break;
-        };
-        way = turn(way, &soles.normal)?;
-    }
+    (way, _) = level(way, |mesh| Some(soles(mesh)?.normal))?;
     if stands_over_soles(&way.mesh) {
         findings.push(Finding::look(
             "up",
@@ -162,8 +150,7 @@ pub(super) fn settle(mut way: Way, findings: &mut Vec<Finding>) -> Result<(Way, 
                 off_length(&way)
             ),
         ));
-        let soles_sd = SOLES_SD_DEG.0.hypot(SOLES_SD_DEG.1) / 2.0_f64.sqrt();
-        return Ok((way, soles_sd));
+        return Ok((way, soles_sd_deg()));
     }
     let back = start * way.matrix.try_inverse().unwrap_or_else(Matrix4::identity);
     way = way.go(back)?;
@@ -175,6 +162,24 @@ pub(super) fn settle(mut way: Way, findings: &mut Vec<Finding>) -> Result<(Way, 
         ),
     ));
     Ok((way, LENGTH_SD_DEG))
+}
+
+/// Turns a body until what shows the floor is level; true if anything does.
+fn level(mut way: Way, normal: impl Fn(&TriMesh) -> Option<Vector3<f64>>) -> Result<(Way, bool)> {
+    let mut shows = false;
+    for _ in 0..TURNS {
+        let Some(normal) = normal(&way.mesh) else {
+            break;
+        };
+        shows = true;
+        way = turn(way, &normal)?;
+    }
+    Ok((way, shows))
+}
+
+/// How surely upright is known from the plane of the soles, whichever way it leans.
+fn soles_sd_deg() -> f64 {
+    SOLES_SD_DEG.0.hypot(SOLES_SD_DEG.1) / 2.0_f64.sqrt()
 }
 
 /// True if the middle of an upright body is over its feet.

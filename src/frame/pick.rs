@@ -129,14 +129,14 @@ pub(super) fn choose(
             plate: None,
         });
     }
-    findings.push(told(&dropped, specks, &body, whole.bounds.area));
+    let area = whole.bounds.area;
     let plate = dropped
         .iter()
-        .find(|p| p.is_plate() && p.area > SMALL * whole.bounds.area)
-        .map(|p| p.directions.row(2).transpose());
+        .find(|p| p.is_plate() && p.area > SMALL * area);
+    findings.push(told(&dropped, specks, &body, area, plate.is_some()));
     Ok(Choice {
         parts: Some(whole.kept),
-        plate,
+        plate: plate.map(|p| p.directions.row(2).transpose()),
     })
 }
 
@@ -208,11 +208,7 @@ fn outermost(pieces: &[Piece], first: usize) -> usize {
     around.map_or(first, |n| first + 1 + n)
 }
 
-fn told(dropped: &[Piece], specks: usize, body: &Piece, area: f64) -> Finding {
-    let plates = dropped
-        .iter()
-        .filter(|p| p.is_plate() && p.area > SMALL * area)
-        .count();
+fn told(dropped: &[Piece], specks: usize, body: &Piece, area: f64, has_plate: bool) -> Finding {
     let share: f64 = dropped.iter().map(|p| p.area).sum::<f64>() / area;
     let lining = dropped
         .iter()
@@ -222,9 +218,10 @@ fn told(dropped: &[Piece], specks: usize, body: &Piece, area: f64) -> Finding {
     } else {
         ""
     };
-    let what = match plates {
-        0 => "",
-        _ => ", a flat one like a floor or turntable among them",
+    let what = if has_plate {
+        ", a flat one like a floor or turntable among them"
+    } else {
+        ""
     };
     let pieces = match dropped.len() + specks {
         1 => "one loose piece".to_owned(),

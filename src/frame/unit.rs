@@ -75,16 +75,16 @@ pub(super) fn find_unit(
         human(unit.length(tall).mm()),
         readings(&mut LengthUnit::ALL.into_iter().filter(|u| *u != unit))
     );
-    let mut finding = Finding::note("unit", text.clone());
-    if unit.length(tall).mm() < SHORT_MM {
-        finding = Finding::look(
+    findings.push(if unit.length(tall).mm() < SHORT_MM {
+        Finding::look(
             "unit",
             format!(
                 "{text}. That is the height of a child or a very short person; of anyone else a part is missing from the scan"
             ),
-        );
-    }
-    findings.push(finding);
+        )
+    } else {
+        Finding::note("unit", text.clone())
+    });
     Ok(Decision::found(unit, vec![text]))
 }
 

@@ -1,6 +1,6 @@
 //! Taut paths over the skin in an upright plane.
 
-use crate::mesh::TriMesh;
+use crate::mesh::{NOT_JOINED, TriMesh};
 use crate::section::{Contour, Hull, PlaneAxes, cut_at};
 use crate::side::Side;
 use nalgebra::{Point3, Vector3};
@@ -80,7 +80,7 @@ pub fn taut(
     };
     let arc = arc(contour, from, to, out);
     if arc.len() < 2 {
-        return Err("no skin joins its ends: some is missing between them, or they lie on pieces that do not grow together".to_owned());
+        return Err(NOT_JOINED.to_owned());
     }
     // The ends are points of the skin; the contour's own points nearest to them need not be.
     let inner = &arc[1..arc.len() - 1];

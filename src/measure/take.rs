@@ -35,7 +35,6 @@ use nalgebra::Point3;
 #[must_use]
 pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
     let curves = curves(survey);
-    // No job rests on what another has taken.
     let taken = map_indices(Taker::WHOLE.len() + 2 * Taker::OF_SIDE.len(), |job| {
         let mut taker = Taker {
             survey,
@@ -110,7 +109,8 @@ struct Taker<'t, 'b> {
 type Why = String;
 
 impl<'t> Taker<'t, '_> {
-    /// What is taken of the whole body; no job rests on what another has taken. The longest come first.
+    /// What is taken of the whole body, and [of each side](Self::OF_SIDE): jobs of which none rests on what another has
+    /// taken. The longest comes first, so that no core is left with it in the end.
     const WHOLE: [fn(&mut Self); 16] = [
         Self::over_the_skin,
         Self::heights,

@@ -33,6 +33,8 @@ const ROUNDS: usize = 8;
 /// The search goes over so many places on each edge, at these shares of it.
 const PLACES: usize = 3;
 const SHARES: [f64; PLACES] = [1.0 / 6.0, 0.5, 5.0 / 6.0];
+/// Why there is no path between two places.
+pub(crate) const NOT_JOINED: &str = "no skin joins its ends: some is missing between them, or they lie on pieces that do not grow together";
 /// No place before.
 const NONE_YET: usize = usize::MAX;
 /// A place nearer to a vertex than this share of its face lies on it.
@@ -82,9 +84,7 @@ impl Geodesics {
         let missing = || "there is no skin at its ends".to_owned();
         let from = self.query.closest_point(a).ok_or_else(missing)?;
         let to = self.query.closest_point(b).ok_or_else(missing)?;
-        let mut strip = self
-            .search(&from, &to)
-            .ok_or("no skin joins its ends: some is missing between them, or they lie on pieces that do not grow together")?;
+        let mut strip = self.search(&from, &to).ok_or(NOT_JOINED)?;
         let mut taut = strip.taut(&self.mesh, &self.links);
         for _ in 0..ROUNDS * (strip.edges.len() + 16) {
             let Some(rounded) = self.round_corners(&strip, &taut.turns)? else {

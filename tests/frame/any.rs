@@ -1,7 +1,7 @@
 //! Bodies that stand along none of their file's axes, as photogrammetry leaves them.
 
 use super::mannequin::{Pose, mannequin};
-use super::{OPEN, body, matrix, placed, turned};
+use super::{OPEN, add_disc, body, lowest, matrix, placed, turned};
 use girthwise::frame::{Axis, Body, FrameOptions, find_frame};
 use girthwise::{ErrorKind, LengthUnit, Weight};
 use nalgebra::{Matrix4, Point3, Rotation3, Unit, UnitQuaternion, Vector3};
@@ -111,9 +111,7 @@ fn between_the_axes_in_every_unit_and_pose() {
 #[test]
 fn a_floor_that_was_scanned_is_level() {
     let (body_points, body_faces) = mannequin(Pose::default());
-    let lowest = (0..body_points.len())
-        .min_by(|&a, &b| body_points[a].z.total_cmp(&body_points[b].z))
-        .unwrap() as u32;
+    let lowest = lowest(&body_points);
     for (reach, grown) in [(400.0, false), (400.0, true), (900.0, true)] {
         let (mut points, mut faces) = (body_points.clone(), body_faces.clone());
         let middle = if grown {
@@ -122,17 +120,8 @@ fn a_floor_that_was_scanned_is_level() {
             points.push(Point3::new(0.0, 0.0, -1.0));
             points.len() as u32 - 1
         };
-        let first = points.len() as u32;
-        for n in 0..48 {
-            let angle = std::f64::consts::TAU * f64::from(n) / 48.0;
-            let height = points[middle as usize].z;
-            points.push(Point3::new(
-                reach * angle.cos(),
-                reach * angle.sin(),
-                height,
-            ));
-            faces.push([middle, first + n, first + (n + 1) % 48]);
-        }
+        let height = points[middle as usize].z;
+        add_disc(&mut points, &mut faces, middle, reach, height);
         for (what, turn, _) in turns() {
             let what = format!("{what}, a floor of {reach}, grown to the feet: {grown}");
             let to_file = turn * turned(200.0);

@@ -2,7 +2,7 @@
 
 use super::mannequin::{Pose, mannequin};
 use super::samples;
-use super::{OPEN, assert_home, bent, body, matrix, placed, turned, ways};
+use super::{OPEN, add_disc, assert_home, bent, body, lowest, matrix, placed, turned, ways};
 use girthwise::frame::{Body, FrameOptions, find_frame};
 use girthwise::{LengthUnit, Weight};
 use nalgebra::{Matrix4, Point3, Rotation3, Vector3};
@@ -197,17 +197,10 @@ fn one_foot_forward_comes_home() {
 fn ground_grown_to_the_feet_goes() {
     let (body_points, body_faces) = mannequin(Pose::default());
     // A disc at the sole, as wide as a mat or a room, joined to it by sharing a point with the lowest vertex.
-    let lowest = (0..body_points.len())
-        .min_by(|&a, &b| body_points[a].z.total_cmp(&body_points[b].z))
-        .unwrap() as u32;
+    let lowest = lowest(&body_points);
     for reach in [500.0, 2500.0] {
         let (mut points, mut faces) = (body_points.clone(), body_faces.clone());
-        let first = points.len() as u32;
-        for n in 0..48 {
-            let angle = std::f64::consts::TAU * f64::from(n) / 48.0;
-            points.push(Point3::new(reach * angle.cos(), reach * angle.sin(), 0.0));
-            faces.push([lowest, first + n, first + (n + 1) % 48]);
-        }
+        add_disc(&mut points, &mut faces, lowest, reach, 0.0);
         let to_file = turned(200.0);
         let body = find_frame(placed(points, faces, &to_file), &OPEN).unwrap();
         assert_home(&body, &to_file, 0.2, 0.5);
@@ -232,23 +225,14 @@ fn a_fine_scan_loses_what_lies_around_it() {
     for grown in [true, false] {
         let mut points: Vec<Point3<f64>> = corners.iter().copied().map(Point3::from).collect();
         let mut faces = faces.clone();
-        let lowest = (0..fine)
-            .min_by(|&a, &b| points[a].z.total_cmp(&points[b].z))
-            .unwrap();
         let middle = if grown {
-            lowest
+            lowest(&points)
         } else {
             points.push(Point3::new(0.0, 0.0, -20.0));
-            points.len() - 1
+            points.len() as u32 - 1
         };
-        let first = points.len() as u32;
-        for n in 0..48 {
-            let angle = std::f64::consts::TAU * f64::from(n) / 48.0;
-            let (height, reach) = (points[middle].z, 1500.0);
-            let rim = Point3::new(reach * angle.cos(), reach * angle.sin(), height);
-            points.push(rim);
-            faces.push([middle as u32, first + n, first + (n + 1) % 48]);
-        }
+        let height = points[middle as usize].z;
+        add_disc(&mut points, &mut faces, middle, 1500.0, height);
         // A speck smaller than the stand-in's points are apart, below the floor.
         let speck = points.len() as u32;
         points.extend([0.0, 1.0, 2.0].map(|x| Point3::new(900.0 + x, x * x, -300.0)));

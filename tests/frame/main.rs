@@ -37,6 +37,29 @@ fn placed(points: Vec<Point3<f64>>, faces: Vec<[u32; 3]>, to_file: &Matrix4<f64>
     TriMesh::new(points, faces).unwrap()
 }
 
+/// The vertex on which a body would stand if it stood on one.
+fn lowest(points: &[Point3<f64>]) -> u32 {
+    let lower = |&a: &usize, &b: &usize| points[a].z.total_cmp(&points[b].z);
+    (0..points.len()).min_by(lower).unwrap() as u32
+}
+
+/// Adds a level disc about the body, its rim at a height, that shares its middle with a point.
+fn add_disc(
+    points: &mut Vec<Point3<f64>>,
+    faces: &mut Vec<[u32; 3]>,
+    middle: u32,
+    reach: f64,
+    height: f64,
+) {
+    let first = points.len() as u32;
+    for n in 0..48 {
+        let angle = std::f64::consts::TAU * f64::from(n) / 48.0;
+        let (sin, cos) = angle.sin_cos();
+        points.push(Point3::new(reach * cos, reach * sin, height));
+        faces.push([middle, first + n, first + (n + 1) % 48]);
+    }
+}
+
 fn matrix(body: &Body) -> Matrix4<f64> {
     let rows = body.frame().matrix;
     Matrix4::from_fn(|r, c| rows[r][c])
