@@ -16,6 +16,7 @@ pub mod path;
 pub mod plausible;
 mod take;
 pub mod tilt;
+mod waves;
 
 pub use catalogue::{Definition, ErrorClass, Key, Mode};
 pub use curve::{CurvePart, GirthCurve};

@@ -24,7 +24,12 @@ pub(super) struct Reading {
     blur_mm: f64,
     /// Contour points the girth is made of.
     points: usize,
+    /// Longest bridge within a fold, in mm.
+    hidden_fold_mm: f64,
 }
+
+/// A bridge whose ends lie so far inside the taut tape, in mm, and that is as long, lies in a fold.
+const IN_FOLD_MM: f64 = 5.0;
 
 /// Length along the skin over which a parabola of the smoothing settles on
 /// one place: points closer than this err together.
@@ -50,6 +55,7 @@ impl Reading {
             surface_mm: contour.surface_girth_mm(),
             gap_mm: contour.gap_mm(),
             points: contour.points().len(),
+            hidden_fold_mm: hidden_fold(&contour, &hull),
             hull,
             contour,
             roughness_mm: roughness,
@@ -78,6 +84,17 @@ impl Reading {
             gap_mm: each.iter().map(|one| one.gap_mm).sum(),
             blur_mm: each.iter().map(|one| one.blur_mm).fold(0.0, f64::max),
             points: each.iter().map(|one| one.points).sum(),
+            hidden_fold_mm: 0.0,
+        })
+    }
+
+    /// Why the girth along the skin is not known where the taut one is: how deep a fold is that is not on the scan.
+    pub(super) fn hides_fold(&self) -> Option<String> {
+        (self.hidden_fold_mm > IN_FOLD_MM).then(|| {
+            format!(
+                "skin is missing over {:.0} mm in a fold, which may be deeper than what shows of it; the taut girth does not go into it",
+                self.hidden_fold_mm
+            )
         })
     }
 
@@ -159,6 +176,23 @@ impl Reading {
     fn facet_sd(&self) -> f64 {
         self.contour.facet_shortfall_mm()
     }
+}
+
+/// Length of the longest bridge whose ends both lie inside a taut tape, in mm.
+fn hidden_fold(contour: &Contour, hull: &Hull) -> f64 {
+    let inside = |&[x, y]: &[f64; 2]| {
+        let n = hull.points.len();
+        let edges = (0..n).map(|i| (hull.points[i], hull.points[(i + 1) % n]));
+        let off = edges.map(|(a, b)| {
+            let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
+            ((x - a[0]) * dy - (y - a[1]) * dx).abs() / dx.hypot(dy).max(f64::MIN_POSITIVE)
+        });
+        off.fold(f64::INFINITY, f64::min) > IN_FOLD_MM
+    };
+    let folds = contour.bridges().filter(|ends| ends.iter().all(inside));
+    folds
+        .map(|[a, b]| (b[0] - a[0]).hypot(b[1] - a[1]))
+        .fold(0.0, f64::max)
 }
 
 /// What the uncertainty of a level does to a girth: the root mean square of

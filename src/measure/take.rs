@@ -20,7 +20,7 @@ use super::girth::{Reading, Taken};
 use super::path::Outward;
 use super::{
     Cause, CurvePart, GirthCurve, Key, MOST_MM, Measure, MeasureId, MeasureSet, Outcome, Source,
-    Spread, Unit, Withheld, girth, path,
+    Spread, Unit, Withheld, girth, path, waves,
 };
 use crate::landmark::{Landmark, LandmarkKey, Landmarks, Missing, NO_FEET, NO_HEAD, Survey};
 use crate::length::Length;
@@ -53,6 +53,7 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
         Outcome::Value(measure) => measure.id,
         Outcome::Withheld(withheld) => withheld.id,
     });
+    waves::widen(&mut outcomes, survey.waves());
     mark_pinned(&mut outcomes, marks);
     MeasureSet {
         outcomes,
@@ -317,8 +318,12 @@ impl<'t> Taker<'t, '_> {
                     (reading.taut_mm, reading.spread(taut_sd)),
                     (reading.surface_mm, reading.surface_spread(surface_sd)),
                 ];
-                for (id, (value, spread)) in ids.into_iter().zip(values) {
-                    self.value(id, value, spread, Some(taken.height_mm));
+                let hidden = [None, reading.hides_fold()];
+                for ((id, (value, spread)), hidden) in ids.into_iter().zip(values).zip(hidden) {
+                    match hidden {
+                        Some(why) => self.withhold(id, why),
+                        None => self.value(id, value, spread, Some(taken.height_mm)),
+                    }
                 }
             }
             Err(why) => self.withhold_all(ids, &why),
