@@ -18,6 +18,7 @@ use nalgebra::{Point3, Unit, Vector3};
 mod bridge;
 mod chain;
 mod contour;
+mod curve;
 mod hull;
 mod outline;
 mod smooth;

@@ -51,6 +51,22 @@ pub(super) fn bridged_between(contour: &Contour, between: f64) -> bool {
     })
 }
 
+/// True if the side of a contour that faces a place in x beside it is a bridge and not skin: whether the two parts
+/// there are joined does not show.
+pub(super) fn faces_by_bridge(contour: &Contour, between: f64) -> bool {
+    let (low, high) = contour.extent(0);
+    let edge = if 0.5 * (low + high) < between {
+        high
+    } else {
+        low
+    };
+    contour.bridges().any(|[p, q]| {
+        let length = (q[0] - p[0]).hypot(q[1] - p[1]);
+        let near = (p[0] - edge).abs().min((q[0] - edge).abs());
+        length >= BRIDGE_MM && near <= NEAR_MM
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -86,5 +102,23 @@ mod tests {
         assert!(!bridged_between(&contour, 60.0));
         let skin = Contour::closed(contour.points().to_vec());
         assert!(!bridged_between(&skin, 0.0));
+    }
+
+    /// A thigh whose inner skin is missing faces the other by a bridge; one that lacks its front does not.
+    #[test]
+    fn a_thigh_without_its_inner_skin_faces_by_a_bridge() {
+        let open = |from: f64| {
+            let points: Vec<[f64; 2]> = (0..=60)
+                .map(|i| {
+                    let angle = from + 0.4 + (TAU - 0.8) * f64::from(i) / 60.0;
+                    [80.0 * angle.cos() + 83.0, 80.0 * angle.sin()]
+                })
+                .collect();
+            let last = points.len() - 1;
+            Contour::bridged(points, vec![last])
+        };
+        assert!(faces_by_bridge(&open(PI), 0.0));
+        assert!(!faces_by_bridge(&open(0.5 * PI), 0.0));
+        assert!(!faces_by_bridge(&open(PI), 200.0));
     }
 }

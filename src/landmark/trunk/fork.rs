@@ -2,6 +2,7 @@
 
 use super::{PEAK, clear_if, missing};
 use crate::landmark::{Found, Landmark, LandmarkKey, Survey};
+use crate::part::Fork;
 use crate::side::Side;
 
 pub(in crate::landmark) fn crotch(survey: &Survey<'_>) -> Found {
@@ -20,6 +21,9 @@ pub(in crate::landmark) fn crotch(survey: &Survey<'_>) -> Found {
             ),
         ));
     }
+    if let Some(why) = unseen("legs part", &fork) {
+        return Err(missing(key, None, why));
+    }
     // Noise on either thigh lets them touch below where they part, and the wedge between them is about
     // as steep as it is wide.
     let noise = survey.parts.trunk.nearest(fork.height_mm);
@@ -32,6 +36,22 @@ pub(in crate::landmark) fn crotch(survey: &Survey<'_>) -> Found {
         sd_mm: 1.0_f64.hypot(fork.hidden_mm).hypot(PEAK * noise),
         confidence: clear_if(fork.hidden_mm <= 0.0),
         rule: "highest level at which the legs are apart".to_owned(),
+    })
+}
+
+/// A fork that may lie anywhere in a stretch of more than twice this, in mm, is not told: a crotch level so unsure is of
+/// no use to a cutter.
+const MOST_HIDDEN_MM: f64 = 25.0;
+
+/// Why a fork is not told that missing skin hides.
+fn unseen(what: &str, fork: &Fork) -> Option<String> {
+    let (at, hidden) = (fork.height_mm, fork.hidden_mm);
+    (hidden > MOST_HIDDEN_MM).then(|| {
+        format!(
+            "skin is missing where the {what}: it may be anywhere between {:.0} and {:.0} mm; scan again, also from below",
+            at - hidden,
+            at + hidden
+        )
     })
 }
 
@@ -56,6 +76,9 @@ pub(in crate::landmark) fn armpit(survey: &Survey<'_>, side: Side) -> Found {
                 fork.height_mm
             ),
         ));
+    }
+    if let Some(why) = unseen("arm joins the trunk", fork) {
+        return Err(missing(key, Some(side), why));
     }
     let centre = [0, 1].map(|k| 0.5 * (fork.first[k] + fork.second[k]));
     Ok(Landmark {

@@ -28,7 +28,7 @@ pub(in crate::landmark) fn hip(survey: &Survey<'_>) -> Found {
     let low = survey
         .parts
         .crotch
-        .map_or(low, |fork| low.min(fork.height_mm));
+        .map_or(low, |fork| low.min(fork.height_mm + fork.hidden_mm));
     let seat = back
         .sure(seat, Kind::Least, (low, high), ROUND_MM)
         .map_err(|gap| missing(key, None, hidden("the seat", gap)))?;

@@ -2,10 +2,12 @@
 
 use super::{At, Tracker};
 use crate::part::Fork;
-use crate::part::bridged::bridged_between;
+use crate::part::bridged::{bridged_between, faces_by_bridge};
 
 /// How finely a fork's height is found, in mm.
 const FORK_MM: f64 = 0.05;
+/// So many levels below a fork the facing skins of both parts are looked for, where they are missing: 200 mm.
+const FACING: usize = 80;
 
 impl Tracker<'_, '_, '_> {
     /// The armpit under an arm that is held out level and hangs apart from the trunk nowhere.
@@ -46,6 +48,22 @@ impl Tracker<'_, '_, '_> {
             .unwrap_or(joined)
     }
 
+    /// The first level from that of two contours down at which both face each other by skin.
+    fn facing_by_skin(&self, first: At, second: At, between: f64) -> usize {
+        let centres = [first, second].map(|at| self.blob(at).centre);
+        let shows = |level: usize| {
+            centres.iter().all(|&centre| {
+                let mut blobs = self.levels[level].iter();
+                let part = blobs.find(|blob| blob.contour.contains(centre));
+                part.is_some_and(|blob| !faces_by_bridge(blob.contour, between))
+            })
+        };
+        (first.0.saturating_sub(FACING)..=first.0)
+            .rev()
+            .find(|&level| shows(level))
+            .unwrap_or(first.0.saturating_sub(FACING))
+    }
+
     /// Where two contours become one, found by halving between their level and `joined`.
     pub(super) fn fork(&self, first: At, second: At, joined: usize) -> Fork {
         let (first_centre, second_centre) = (self.blob(first).centre, self.blob(second).centre);
@@ -59,11 +77,17 @@ impl Tracker<'_, '_, '_> {
                     .position(|c| c.is_closed() && c.contains(point))
             };
             let (a, b) = (holder(first_centre)?, holder(second_centre)?);
-            let joined_by_skin = a != b || !bridged_between(&section.contours[a], between);
-            joined_by_skin.then_some((a, b))
+            let by_skin = if a == b {
+                !bridged_between(&section.contours[a], between)
+            } else {
+                [a, b]
+                    .iter()
+                    .all(|&part| !faces_by_bridge(&section.contours[part], between))
+            };
+            by_skin.then_some((a, b))
         };
         let (low, high) = (
-            self.height(first.0),
+            self.height(self.facing_by_skin(first, second, between)),
             self.height(self.shown(joined, between)),
         );
         let apart = halve(low, high, |h| holders(h).is_some_and(|(a, b)| a != b));
