@@ -121,6 +121,8 @@ pub struct Coverage {
     pub within_one: f64,
     /// Share of errors within two.
     pub within_two: f64,
+    /// Share of errors within three.
+    pub within_three: f64,
     /// Greatest error in standard uncertainties.
     pub worst: f64,
 }
@@ -150,6 +152,7 @@ impl Coverage {
             n: ratios.len(),
             within_one: share(1.0),
             within_two: share(2.0),
+            within_three: share(3.0),
             worst: ratios.iter().copied().fold(0.0, f64::max),
         })
     }

@@ -14,6 +14,9 @@ pub(crate) enum Basis {
     /// definition of that model, not anatomy, so a finder that sees skin alone may
     /// rightly differ by a centimetre and more: reported, never held to a limit.
     Model,
+    /// The model's own points on the same body posed with its arms hanging: raised arms draw them inwards. Reported,
+    /// never held to a limit.
+    Hanging,
 }
 
 /// A value of a truth file.
@@ -30,11 +33,12 @@ enum From {
     Level(&'static str),
     Skin,
     Model,
+    Hanging,
 }
 
 /// Measure, place of its value (`{}` is R or L) or of two that are taken from each other, and what it rests on.
 const ROWS: &[(Key, &str, From)] = {
-    use From::{Level, Model, Skin};
+    use From::{Hanging, Level, Model, Skin};
     use Key as K;
     &[
         (K::Stature, "/body/stature", Skin),
@@ -172,6 +176,11 @@ const ROWS: &[(Key, &str, From)] = {
             "/lengths/front_neck_to_waist_skin",
             Model,
         ),
+        (K::BackNeckHeight, "/hanging/c7", Hanging),
+        (K::SideNeckHeight, "/hanging/sn_{}/2", Hanging),
+        (K::ShoulderHeight, "/hanging/sp_{}/2", Hanging),
+        (K::ShoulderLength, "/hanging/len_{}", Hanging),
+        (K::ShoulderPointBreadth, "/hanging/breadth", Hanging),
     ]
 };
 
@@ -207,6 +216,7 @@ pub(crate) fn references(truth: &Value) -> Vec<Reference> {
             }
             let basis = match (from, level) {
                 (From::Skin, _) => Basis::Skin,
+                (From::Hanging, _) => Basis::Hanging,
                 (From::Level(_), Some(level)) if level["kind"] == "surface" => Basis::Skin,
                 _ => Basis::Model,
             };
