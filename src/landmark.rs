@@ -27,6 +27,7 @@ mod series;
 mod shoulder;
 mod survey;
 mod trunk;
+mod wave;
 
 pub(crate) use arm::Arm;
 pub(crate) use limb::cut_about;

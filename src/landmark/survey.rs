@@ -2,6 +2,7 @@
 
 use super::arm::Arm;
 use super::series::Series;
+use super::wave::Waves;
 use crate::finding::Finding;
 use crate::frame::{Body, Ends};
 use crate::mesh::TriMesh;
@@ -28,6 +29,7 @@ pub struct Survey<'b> {
     /// The followed contours.
     pub parts: Parts,
     arms: [Option<Arm>; 2],
+    waves: Waves,
     /// Floor to the top of the head in mm.
     pub stature_mm: f64,
     /// Which ends of the body are there.
@@ -70,6 +72,7 @@ impl<'b> Survey<'b> {
             })
             .try_into()
             .unwrap_or([None, None]),
+            waves: Waves::of(&parts, stature_mm),
             parts,
             stature_mm,
             ends: body.ends(),
@@ -132,6 +135,11 @@ impl<'b> Survey<'b> {
     /// An arm made ready for cuts, if it is apart from the trunk.
     pub(crate) fn arm(&self, side: Side) -> Option<&Arm> {
         self.arms[side.index()].as_ref()
+    }
+
+    /// How much the skin waves.
+    pub(crate) fn waves(&self) -> Waves {
+        self.waves
     }
 
     /// Why an arm's own points and girths are not known.
