@@ -38,6 +38,7 @@ pub(crate) use series::linear;
 pub(crate) use shoulder::{RIDGE_LEAN_SD_DEG, SHOULDER_SINE, SIDE_NECK_SINE};
 pub use survey::Survey;
 pub(crate) use trunk::{MIDWAY_WINDOW, NAVEL_WINDOW};
+pub(crate) use wave::Waves;
 
 /// A landmark or level.
 #[derive(

@@ -2,8 +2,8 @@
 
 use super::{Cause, GirthCurve, Spread};
 use crate::landmark::{
-    Arm, LandmarkKey, Landmarks, SHOULDER_SINE, SquareCut, Survey, cut_about, is_neck, square_cut,
-    thinnest_neck,
+    Arm, Landmark, LandmarkKey, Landmarks, SHOULDER_SINE, SquareCut, Survey, Waves, cut_about,
+    is_neck, square_cut, thinnest_neck,
 };
 use crate::part::Piece;
 use crate::section::{Contour, Hull, PlaneAxes, Slicer};
@@ -22,6 +22,8 @@ pub(super) struct Reading {
     gap_mm: f64,
     /// Half the breadth of a fold that facets or smoothing fill.
     blur_mm: f64,
+    /// What smooth waves of the skin do to a girth.
+    wave_sd_mm: f64,
     /// Contour points the girth is made of.
     points: usize,
 }
@@ -50,6 +52,7 @@ impl Reading {
             surface_mm: contour.surface_girth_mm(),
             gap_mm: contour.gap_mm(),
             points: contour.points().len(),
+            wave_sd_mm: 0.0,
             hull,
             contour,
             roughness_mm: roughness,
@@ -77,8 +80,17 @@ impl Reading {
             roughness_mm: each.iter().map(|one| one.roughness_mm).fold(0.0, f64::max),
             gap_mm: each.iter().map(|one| one.gap_mm).sum(),
             blur_mm: each.iter().map(|one| one.blur_mm).fold(0.0, f64::max),
+            wave_sd_mm: each.iter().map(|one| one.wave_sd_mm).fold(0.0, f64::max),
             points: each.iter().map(|one| one.points).sum(),
         })
+    }
+
+    /// The same on a skin that waves.
+    pub(super) fn waving(self, waves: Waves) -> Self {
+        Self {
+            wave_sd_mm: waves.girth_sd(self.taut_mm),
+            ..self
+        }
     }
 
     /// The uncertainty of a whole girth; `level_sd` is what the level's own uncertainty does to it.
@@ -122,12 +134,12 @@ impl Reading {
 
     /// A tape rests on the peaks of what roughness the smoothing leaves. The
     /// girth is 2π times the mean radius: over `n` patches that err apart, the
-    /// mean errs by 1/√n of one, and the peaks stand off by about half of one.
+    /// mean errs by 1/√n of one, and the peaks stand off by about half of one. Smooth waves stay.
     fn noise_sd(&self) -> f64 {
         let patches = (self.surface_mm / PATCH_MM).max(1.0);
         let apart = (self.points_per_patch() / KIN_POINTS).max(1.0);
         let per_patch = self.roughness_mm / apart.sqrt();
-        per_patch * (TAU / patches.sqrt()).hypot(PI)
+        (per_patch * (TAU / patches.sqrt()).hypot(PI)).hypot(self.wave_sd_mm)
     }
 
     fn points_per_patch(&self) -> f64 {
@@ -342,8 +354,8 @@ pub(super) fn upper_arm(
     let middle = arm.axis.nearest(&(a + (tip - a) / 2.0));
     let at = middle.max(arm.past_fold(FREE_ARM_MM));
     // A shoulder point that is known in height only slips along the shoulder line.
-    let slip = (shoulder.sd_mm / SHOULDER_SINE).hypot(elbow.sd_mm);
-    arm_girth(arm, at, 0.5 * slip)
+    let slip = (shoulder.sd_mm / SHOULDER_SINE).hypot(along_sd(arm, elbow));
+    arm_girth(survey, arm, at, 0.5 * slip)
 }
 
 /// The arm square to its axis at one of its landmarks, as it was held.
@@ -356,7 +368,17 @@ pub(super) fn arm_at(
     let mark = marks.get(key, Some(side)).map_err(|m| m.to_string())?;
     let arm = arm(survey, side)?;
     let at = arm.axis.nearest(&Point3::from(mark.point_mm));
-    arm_girth(arm, at, mark.sd_mm)
+    arm_girth(survey, arm, at, along_sd(arm, mark))
+}
+
+/// Least share of a stretch of arm that counts as upright: cosine of 70 degrees.
+const LEAST_UPRIGHT: f64 = 0.34;
+
+/// How surely a landmark of the arm is known along it: its height says so much less the more the arm is raised.
+pub(super) fn along_sd(arm: &Arm, mark: &Landmark) -> f64 {
+    let at = arm.axis.nearest(&Point3::from(mark.point_mm));
+    let down = arm.axis.direction(at).try_normalize(f64::MIN_POSITIVE);
+    mark.sd_mm / down.map_or(1.0, |down| down.z.abs().max(LEAST_UPRIGHT))
 }
 
 pub(super) fn arm<'s>(survey: &'s Survey<'_>, side: Side) -> Result<&'s Arm, String> {
@@ -365,7 +387,7 @@ pub(super) fn arm<'s>(survey: &'s Survey<'_>, side: Side) -> Result<&'s Arm, Str
         .ok_or_else(|| format!("the {side} arm is not apart from the trunk anywhere"))
 }
 
-pub(super) fn arm_girth(arm: &Arm, at: f64, sd: f64) -> Result<Taken, String> {
+pub(super) fn arm_girth(survey: &Survey<'_>, arm: &Arm, at: f64, sd: f64) -> Result<Taken, String> {
     let cut = |e: f64| {
         let (point, down) = (arm.axis.point(at + e), arm.axis.direction(at + e));
         square_cut(&arm.mesh, &point, down).map(|cut| cut.contour)
@@ -373,7 +395,7 @@ pub(super) fn arm_girth(arm: &Arm, at: f64, sd: f64) -> Result<Taken, String> {
     let contour = cut(0.0).ok_or_else(|| {
         "the cut square to the arm does not close; is the arm touching the trunk?".to_owned()
     })?;
-    let reading = Reading::of(&contour);
+    let reading = Reading::of(&contour).waving(survey.waves());
     let slip = slip(&reading, cut, sd);
     Ok(Taken {
         reading,

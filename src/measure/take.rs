@@ -300,7 +300,7 @@ impl<'t> Taker<'t, '_> {
         let curve = self.curve(part);
         let slip = |surface| girth::level_spread(curve, height, sd, surface);
         Ok(Taken {
-            reading: Reading::of(&contour),
+            reading: Reading::of(&contour).waving(self.survey.waves()),
             height_mm: height,
             level_sd: [slip(false), slip(true)],
         })

@@ -27,10 +27,10 @@ const TURN: i32 = 20;
 const STAND_SD_MM: f64 = 2.0;
 
 /// Outline of a foot from above.
-struct Outline {
+pub(super) struct Outline {
     /// Level direction from heel to toes.
     forward: Vector3<f64>,
-    length_mm: f64,
+    pub(super) length_mm: f64,
     breadth_mm: f64,
 }
 
@@ -52,7 +52,7 @@ impl Taker<'_, '_> {
         }
     }
 
-    fn outline(&self, side: Side) -> Result<Outline, Why> {
+    pub(super) fn outline(&self, side: Side) -> Result<Outline, Why> {
         if !self.survey.ends.feet {
             return Err(NO_FEET.to_owned());
         }
@@ -111,6 +111,7 @@ impl Taker<'_, '_> {
         let least = least.ok_or_else(none)?;
         let mesh = self.survey.mesh.within(low, high);
         let reading = Reading::of(&cut(&mesh, tilts[least]).ok_or_else(none)?);
+        let reading = reading.waving(self.survey.waves());
         // The search ends within half a step of the least: the change from there is a quarter of that over a whole one.
         let beside = [girths[least - 1], girths[least + 1]].into_iter().flatten();
         let slip = 0.25 * root_mean_square(beside, girths[least].unwrap_or(0.0));
