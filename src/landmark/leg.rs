@@ -16,6 +16,11 @@ const ROUGH_CALF: f64 = 0.024;
 const ANKLE_WINDOW: (f64, f64) = (0.035, 0.16);
 /// How far up the calf can be: under the knee, ANSUR II mid-patella 0.276 ± 0.009, tibiale 0.268.
 const CALF_TOP: f64 = 0.27;
+/// Where the leg up to this share of the stature, the knee, is as full as the calf, that may count as its
+/// fullest place.
+const FULL_TOP: f64 = 0.28;
+/// Girths that differ by less are alike to tape and eye, in mm.
+const ALIKE_MM: f64 = 0.5;
 
 /// Ankle, calf and ankle bone of one side; the calf is looked for above `pinned_ankle` if there is one.
 pub(super) fn points(
@@ -48,11 +53,12 @@ pub(super) fn points(
         }
     };
     let jitter = |e: &Extreme| {
-        if noise > 0.0 {
+        let jitter = if noise > 0.0 {
             noise
         } else {
             leg.girth_jitter_mm(e.at - REACH * s, e.at + REACH * s)
-        }
+        };
+        jitter.hypot(survey.waves().girth_sd(e.value))
     };
     let settled = |e: Extreme| girth.jittered(e, jitter(&e));
     let none = match leg.range_mm() {
@@ -66,7 +72,17 @@ pub(super) fn points(
     };
     // What the levels may hide makes an extreme less sure, or none.
     let sure = |key, e: Extreme, kind, window: (f64, f64), reach| {
-        let e = settled(girth.settled(e, kind, window, reach, jitter(&e)));
+        let mut e = settled(girth.settled(e, kind, window, reach, jitter(&e)));
+        // Another level as thin or as full may be meant: anywhere between, half its distance over √3.
+        let alike = ALIKE_MM + 2.0 * jitter(&e);
+        let rival = girth.rival(&e, kind, window, reach, alike);
+        let rival = match kind {
+            Kind::Least => rival,
+            Kind::Greatest => rival.max(as_full(&girth, &e, FULL_TOP * s, alike)),
+        };
+        if rival > reach {
+            e.sd = e.sd.hypot(rival / 3.0_f64.sqrt());
+        }
         girth.sure(e, kind, window, GIRTH_ROUND_MM).map_err(|(from, to)| {
             let more = if kind == Kind::Least { "thinner" } else { "fuller" };
             missing(key, &format!("skin is missing between {from:.0} and {to:.0} mm, where the leg may be {more} than at the skin that is there; scan again, or measure by tape"))
@@ -101,6 +117,16 @@ pub(super) fn points(
         .map_err(|m| missing(LandmarkKey::AnkleBone, &m.reason))
         .and_then(|ankle| ankle_bone(&leg.pieces, ankle.height_mm(), s, side, survey.step_sd()));
     [ankle, calf, bone]
+}
+
+/// How far above its fullest place a leg is as full, or fuller, once more; 0 where it is not.
+fn as_full(girth: &Series, calf: &Extreme, top: f64, alike: f64) -> f64 {
+    let above: Vec<(f64, f64)> = girth.window(calf.at, top).collect();
+    let full = |&&(_, girth): &&(f64, f64)| girth >= calf.value - alike;
+    // Past the calf's own round top.
+    let thinner = above.iter().take_while(full).count();
+    let again = above[thinner..].iter().filter(full).next_back();
+    again.map_or(0.0, |&(at, _)| at - calf.at)
 }
 
 /// Taut girths of the lower leg by height, and what noise does to each, in mm; on rough skin those of smoothed

@@ -2,8 +2,8 @@
 
 use super::{Cause, GirthCurve, Spread};
 use crate::landmark::{
-    Arm, LandmarkKey, Landmarks, SHOULDER_SINE, SquareCut, Survey, cut_about, is_neck, square_cut,
-    thinnest_neck,
+    Arm, Landmark, LandmarkKey, Landmarks, SHOULDER_SINE, SquareCut, Survey, cut_about, is_neck,
+    square_cut, thinnest_neck,
 };
 use crate::part::Piece;
 use crate::section::{Contour, Hull, PlaneAxes, Slicer};
@@ -376,7 +376,7 @@ pub(super) fn upper_arm(
     let middle = arm.axis.nearest(&(a + (tip - a) / 2.0));
     let at = middle.max(arm.past_fold(FREE_ARM_MM));
     // A shoulder point that is known in height only slips along the shoulder line.
-    let slip = (shoulder.sd_mm / SHOULDER_SINE).hypot(elbow.sd_mm);
+    let slip = (shoulder.sd_mm / SHOULDER_SINE).hypot(along_sd(arm, elbow));
     arm_girth(arm, at, 0.5 * slip)
 }
 
@@ -390,7 +390,17 @@ pub(super) fn arm_at(
     let mark = marks.get(key, Some(side)).map_err(|m| m.to_string())?;
     let arm = arm(survey, side)?;
     let at = arm.axis.nearest(&Point3::from(mark.point_mm));
-    arm_girth(arm, at, mark.sd_mm)
+    arm_girth(arm, at, along_sd(arm, mark))
+}
+
+/// Least share of a stretch of arm that counts as upright: cosine of 70 degrees.
+const LEAST_UPRIGHT: f64 = 0.34;
+
+/// How surely a landmark of the arm is known along it: its height says so much less the more the arm is raised.
+pub(super) fn along_sd(arm: &Arm, mark: &Landmark) -> f64 {
+    let at = arm.axis.nearest(&Point3::from(mark.point_mm));
+    let down = arm.axis.direction(at).try_normalize(f64::MIN_POSITIVE);
+    mark.sd_mm / down.map_or(1.0, |down| down.z.abs().max(LEAST_UPRIGHT))
 }
 
 pub(super) fn arm<'s>(survey: &'s Survey<'_>, side: Side) -> Result<&'s Arm, String> {

@@ -158,7 +158,7 @@ catalogue! {
         "Greatest taut girth of the arm below the elbow, square to its axis.",
         "Run the tape square round the fullest part of the forearm.";
     WristGirth "wrist_girth", "wrist girth", TautSquare, pair, SmallGirth, Standing, "wrist girth", [Wrist],
-        "Least taut girth of the arm above the hand, square to its axis.",
+        "Least taut girth of the arm next to the hand, square to its axis.",
         "Run the tape round the wrist just above the hand, over the bone.";
     HandGirth "hand_girth", "hand girth", TautSquare, pair, SmallGirth, Standing, "hand girth", [Wrist],
         "Greatest taut girth of the palm over the knuckles, thumb left out, square to the hand: in the middle half of the way from the thumb's cleft to the fingers'.",
@@ -332,8 +332,8 @@ catalogue! {
     ArmLength "arm_length", "arm length", TautPath, pair, SegmentLength, ArmBent, "arm length", [ShoulderPoint, Elbow, Wrist],
         "From the shoulder point to the elbow and on to the wrist, straight from one to the next.",
         "Arm a little bent, measure from the bone at the shoulder's end over the elbow to the wrist bone.";
-    InsideLegLength "inside_leg_length", "inside leg length", TautPath, pair, SegmentLength, FeetApart, "", [Crotch, Ankle],
-        "From the crotch point down the inner side of the leg, taut, to the narrowest of the ankle and plumb to the floor. Both legs are measured from one crotch point: on a level floor a shorter leg shows in the height of its hip, hardly here.",
+    InsideLegLength "inside_leg_length", "inside leg length", TautPath, pair, SegmentLength, FeetApart, "", [Crotch],
+        "From the crotch level straight down along the leg, as far as it leans seen from the front, to the floor: the crotch height as it is with the feet together. Both legs are measured from one crotch point: on a level floor a shorter leg shows in the height of its hip, hardly here.",
         "Feet a little apart, measure from the crotch down the inside of the leg to the floor.";
     OutsideLegLength "outside_leg_length", "outside leg length from the narrowest waist", TautPath, pair, SegmentLength, Standing, "", [WaistNarrowest, Crotch],
         "From the narrowest waist at the side, taut over the hip, and plumb from where it stands out most to the floor.",

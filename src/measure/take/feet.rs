@@ -27,10 +27,10 @@ const TURN: i32 = 20;
 const STAND_SD_MM: f64 = 2.0;
 
 /// Outline of a foot from above.
-struct Outline {
+pub(super) struct Outline {
     /// Level direction from heel to toes.
     forward: Vector3<f64>,
-    length_mm: f64,
+    pub(super) length_mm: f64,
     breadth_mm: f64,
 }
 
@@ -52,7 +52,7 @@ impl Taker<'_, '_> {
         }
     }
 
-    fn outline(&self, side: Side) -> Result<Outline, Why> {
+    pub(super) fn outline(&self, side: Side) -> Result<Outline, Why> {
         if !self.survey.ends.feet {
             return Err(NO_FEET.to_owned());
         }

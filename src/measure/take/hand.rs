@@ -68,10 +68,11 @@ impl Taker<'_, '_> {
         let id = MeasureId::new(Key::HandGirth, side);
         match self.knuckles(side) {
             Ok(found) => {
-                let parts = found.reading.spread(found.slip).parts;
+                let reading = found.reading;
+                let parts = reading.spread(found.slip).parts;
                 let parts = parts.into_iter().map(|part| (part.cause, part.sd));
                 let spread = Spread::of(parts.chain([(Cause::Pose, found.tilt)]));
-                let (girth, level) = (found.reading.taut_mm, found.height_mm);
+                let (girth, level) = (reading.taut_mm, found.height_mm);
                 self.value(id, girth, spread, Some(level));
             }
             Err(why) => self.withhold(id, why),

@@ -1,16 +1,15 @@
 //! Girths and lengths of the limbs beyond those at one landmark.
 
 use super::{Taker, Why};
-use crate::landmark::{Arm, LandmarkKey, SHOULDER_SINE};
-use crate::measure::girth::{self, Taken};
+use crate::landmark::{LandmarkKey, SHOULDER_SINE};
+use crate::measure::girth::{self, Taken, root_mean_square};
 use crate::measure::{CurvePart, Key, MeasureId};
 use crate::side::Side;
 use nalgebra::Point3;
 
-/// The elbow's own thickness is left behind before the forearm is looked at, in mm.
-const PAST_ELBOW_MM: f64 = 5.0;
-/// Least share of an upper arm's length that counts as upright: sine of 25 degrees.
-const LEAST_UPRIGHT: f64 = 0.42;
+/// The elbow's own thickness is left behind before the forearm is looked at, as a share of the stature: 14 mm.
+/// Chosen on 60 study bodies, on which the greatest girth beyond it is the forearm's own.
+const PAST_ELBOW: f64 = 0.008;
 /// Distance of the cuts that look for the fullest forearm, in mm.
 const STEP_MM: f64 = 5.0;
 
@@ -40,23 +39,25 @@ impl Taker<'_, '_> {
 
     fn fullest_forearm(&self, side: Side) -> Result<Taken, Why> {
         let arm = girth::arm(self.survey, side)?;
-        let [elbow, wrist] = self.arm_places(arm, side)?;
-        let girths = arm.square_girths(elbow + PAST_ELBOW_MM, wrist, STEP_MM);
-        let greatest = girths
-            .window(elbow, wrist)
-            .max_by(|a, b| a.1.total_cmp(&b.1));
-        let (at, _) = greatest.ok_or("the forearm cannot be cut square to the arm")?;
-        // A slip of the level at a greatest girth changes it in the second order only.
-        girth::arm_girth(arm, at, STEP_MM)
-    }
-
-    /// Where along the arm's axis elbow and wrist lie.
-    fn arm_places(&self, arm: &Arm, side: Side) -> Result<[f64; 2], Why> {
-        let place = |key| {
-            let mark = self.mark(key, Some(side))?;
-            Ok::<f64, Why>(arm.axis.nearest(&Point3::from(mark.point_mm)))
+        let (elbow, wrist) = self.both(LandmarkKey::Elbow, LandmarkKey::Wrist, side)?;
+        let elbow_sd = girth::along_sd(arm, elbow);
+        let [elbow, wrist] =
+            [elbow, wrist].map(|mark| arm.axis.nearest(&Point3::from(mark.point_mm)));
+        let past = elbow + PAST_ELBOW * self.survey.stature_mm;
+        let girths = arm.square_girths(past - elbow_sd, wrist, STEP_MM);
+        let greatest = |from: f64| {
+            let below = girths.window(from, wrist);
+            below.max_by(|a, b| a.1.total_cmp(&b.1))
         };
-        Ok([place(LandmarkKey::Elbow)?, place(LandmarkKey::Wrist)?])
+        let (at, girth) = greatest(past).ok_or("the forearm cannot be cut square to the arm")?;
+        // A slip of the level at a greatest girth changes it in the second order only; an elbow that lies
+        // elsewhere lets other girths count, where the forearm tapers from the elbow on.
+        let mut taken = girth::arm_girth(arm, at, STEP_MM)?;
+        let others = [past - elbow_sd, past + elbow_sd].map(greatest);
+        let others = others.into_iter().flatten().map(|(_, girth)| girth);
+        let slip = root_mean_square(others, girth);
+        taken.level_sd = taken.level_sd.map(|level_sd| level_sd.hypot(slip));
+        Ok(taken)
     }
 
     /// From the shoulder point to the elbow, and on to the wrist.
@@ -65,9 +66,10 @@ impl Taker<'_, '_> {
         let [upper, whole] =
             [Key::UpperArmLength, Key::ArmLength].map(|key| MeasureId::new(key, side));
         let ends = self.both(L::ShoulderPoint, L::Elbow, side);
-        let (shoulder, elbow) = match ends {
-            Ok(ends) => ends,
-            Err(why) => return self.withhold_all([upper, whole], &why),
+        let arm = girth::arm(self.survey, side);
+        let (shoulder, elbow, arm) = match (ends, arm) {
+            (Ok((shoulder, elbow)), Ok(arm)) => (shoulder, elbow, arm),
+            (Err(why), _) | (_, Err(why)) => return self.withhold_all([upper, whole], &why),
         };
         let (a, b) = (
             Point3::from(shoulder.point_mm),
@@ -75,11 +77,7 @@ impl Taker<'_, '_> {
         );
         // A shoulder point that slips along the ridge moves away from the elbow by as much at most.
         let slip = shoulder.sd_mm / SHOULDER_SINE;
-        // The elbow is known along the arm; its height says so much less the more the arm is raised.
-        let upright = ((a.z - b.z) / (b - a).norm().max(1.0))
-            .abs()
-            .max(LEAST_UPRIGHT);
-        let sd = slip.hypot(elbow.sd_mm / upright);
+        let sd = slip.hypot(girth::along_sd(arm, elbow));
         self.length(upper, Ok(((b - a).norm(), sd)));
         // The elbow lies between, so its own place hardly matters.
         let found = self.over_the_elbow(side);
@@ -87,5 +85,19 @@ impl Taker<'_, '_> {
             whole,
             found.map(|(length, wrist_sd)| (length, slip.hypot(wrist_sd))),
         );
+    }
+
+    /// Straight from the shoulder point to the elbow and on to the wrist; how surely the wrist is known.
+    pub(super) fn over_the_elbow(&self, side: Side) -> Result<(f64, f64), Why> {
+        use LandmarkKey as L;
+        let wrist = self.mark(L::Wrist, Some(side))?;
+        let [a, b, c] = [L::ShoulderPoint, L::Elbow, L::Wrist].map(|key| {
+            self.mark(key, Some(side))
+                .map(|mark| Point3::from(mark.point_mm))
+        });
+        let (a, b, c) = (a?, b?, c?);
+        let arm = girth::arm(self.survey, side)?;
+        let wrist_sd = girth::along_sd(arm, wrist);
+        Ok(((b - a).norm() + (c - b).norm(), wrist_sd))
     }
 }

@@ -158,18 +158,6 @@ impl Taker<'_, '_> {
         Ok((length, sd))
     }
 
-    /// Straight from the shoulder point to the elbow and on to the wrist; how surely the wrist is known.
-    pub(super) fn over_the_elbow(&self, side: Side) -> Result<(f64, f64), Why> {
-        use LandmarkKey as L;
-        let wrist = self.mark(L::Wrist, Some(side))?;
-        let [a, b, c] = [L::ShoulderPoint, L::Elbow, L::Wrist].map(|key| {
-            self.mark(key, Some(side))
-                .map(|mark| Point3::from(mark.point_mm))
-        });
-        let (a, b, c) = (a?, b?, c?);
-        Ok(((b - a).norm() + (c - b).norm(), wrist.sd_mm))
-    }
-
     /// From the front neck point down the midline to the narrowest waist.
     pub(super) fn front_waist(&mut self) {
         let found = self
