@@ -364,7 +364,7 @@ pub(super) fn upper_arm(
     // ISO 8559-1 halves the way to the tip of the elbow, arm bent.
     let down = (b - a).try_normalize(f64::MIN_POSITIVE);
     let tip = b + down.unwrap_or_else(Vector3::zeros) * (ELBOW_TIP * survey.stature_mm);
-    let middle = arm.axis.nearest(&(a + (tip - a) / 2.0));
+    let middle = arm.axis.beyond(&(a + (tip - a) / 2.0));
     let at = middle.max(arm.past_fold(FREE_ARM_MM));
     // A shoulder point that is known in height only slips along the shoulder line.
     let slip = (shoulder.sd_mm / SHOULDER_SINE).hypot(along_sd(arm, elbow));
@@ -372,9 +372,13 @@ pub(super) fn upper_arm(
     let sd = (0.5 * slip).hypot(0.5 * (at - middle));
     let far = arm_girth(survey, arm, at, 2.0 * sd)?;
     let mut near = arm_girth(survey, arm, at, sd)?;
+    // A tape lies square to the arm as its skin runs there, or to the straight line from shoulder to elbow.
+    let straight = square_cut(&arm.mesh, &arm.axis.point(at), b - a);
+    let straight = straight.map(|cut| Reading::of(&cut.contour).taut_mm);
+    let aslant = straight.map_or(0.0, |girth| girth - near.reading.taut_mm) / 3.0_f64.sqrt();
     // An arm that is nearly of one girth about its middle is less so farther off.
     for (near, far) in near.level_sd.iter_mut().zip(far.level_sd) {
-        *near = near.max(0.5 * far);
+        *near = near.max(0.5 * far).hypot(aslant);
     }
     Ok(near)
 }
