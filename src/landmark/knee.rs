@@ -31,10 +31,10 @@ const PEAK: f64 = 0.012;
 /// The knees of a person lie within this height of each other, in mm: legs differ by 5 ± 4 in length
 /// (Knutson 2005, from X-ray studies) and by 25 at most (Ajani and Ayanleke, by tape).
 const APART_MM: f64 = 20.0;
-/// Standard uncertainty of the knee as a share of the stature, 21 mm: the turns stand for a joint
-/// under skin and fat, and differ by body more than by scan. Chosen on 60 study bodies, where they scatter
-/// by 21 mm about the model's joint, which itself does not keep to its skin.
-const SD: f64 = 0.0125;
+/// Standard uncertainty of the knee as a share of the stature, 22 mm: the turns stand for a joint
+/// under skin and fat, and differ by body more than by scan. Chosen on 60 study bodies, where they lie
+/// 22 mm from the model's joint (root mean square), which itself does not keep to its skin.
+const SD: f64 = 0.013;
 /// The same where one of the two turns does not show: 22 mm by the axis and 29 by the girth alone there.
 const SD_OF_ONE: f64 = 0.016;
 

@@ -119,14 +119,11 @@ pub(super) fn points(
     [ankle, calf, bone]
 }
 
-/// How far above its fullest place a leg is as full, or fuller, once more; 0 where it is not.
+/// How far above its fullest place a leg is as full still, or once more.
 fn as_full(girth: &Series, calf: &Extreme, top: f64, alike: f64) -> f64 {
-    let above: Vec<(f64, f64)> = girth.window(calf.at, top).collect();
-    let full = |&&(_, girth): &&(f64, f64)| girth >= calf.value - alike;
-    // Past the calf's own round top.
-    let thinner = above.iter().take_while(full).count();
-    let again = above[thinner..].iter().filter(full).next_back();
-    again.map_or(0.0, |&(at, _)| at - calf.at)
+    let full = girth.window(calf.at, top);
+    let full = full.filter(|&(_, girth)| girth >= calf.value - alike);
+    full.last().map_or(0.0, |(at, _)| at - calf.at)
 }
 
 /// Taut girths of the lower leg by height, and what noise does to each, in mm; on rough skin those of smoothed
@@ -296,6 +293,30 @@ mod tests {
         }
         let plain = ankle_bone(&leg(-500.0, 0.0), 130.0, STATURE, Side::Right, 0.7);
         assert!(plain.is_err(), "a plain tube has no bone");
+    }
+
+    /// A calf of 350 mm at 380, a parabola, and a knee as full from 440 up; a knee that is 5 mm thinner
+    /// is none of its levels, unless girths err by as much.
+    #[test]
+    fn a_knee_as_full_as_the_calf_is_told() {
+        let leg = |knee: f64| {
+            let heights = (0..140).map(|i| 150.0 + 2.5 * f64::from(i));
+            let girth = move |z: f64| {
+                let calf = 350.0 - 0.01 * (z - 380.0).powi(2);
+                if z < 440.0 { calf } else { calf.max(knee) }
+            };
+            Series::new(heights.map(|z| (z, girth(z))))
+        };
+        let rival = |knee: f64, alike: f64| {
+            let leg = leg(knee);
+            let calf = leg.extreme(Kind::Greatest, 200.0, 430.0, 20.0).unwrap();
+            assert!((calf.at - 380.0).abs() < 0.5, "{calf:?}");
+            as_full(&leg, &calf, 476.0, alike)
+        };
+        assert!((rival(350.0, ALIKE_MM) - 95.0).abs() < 2.5);
+        assert!((rival(345.0, 5.5) - 95.0).abs() < 2.5);
+        // Within 0.5 mm of its top a parabola of 0.01 is √50 mm to either side.
+        assert!((rival(345.0, ALIKE_MM) - 50.0_f64.sqrt()).abs() < 2.5);
     }
 
     /// Circles of 40 mm whose points err by up to 0.9 mm: their taut girth rides on the peaks; smoothed, it is

@@ -85,6 +85,14 @@ impl LimbAxis {
         best.map_or(0.0, |(_, along)| along)
     }
 
+    /// The same, going straight on above the axis: below 0 for a point that lies higher than its top.
+    #[must_use]
+    pub fn beyond(&self, to: &Point3<f64>) -> f64 {
+        let down = self.direction(0.0).try_normalize(f64::MIN_POSITIVE);
+        let above = down.map_or(0.0, |down| (to - self.point(0.0)).dot(&down));
+        if above < 0.0 { above } else { self.nearest(to) }
+    }
+
     /// The highest place at a height, if it passes it.
     pub(super) fn at_height(&self, height_mm: f64) -> Option<Point3<f64>> {
         let (above, below) = self.points.windows(2).find_map(|pair| {
@@ -201,4 +209,54 @@ pub(crate) fn cut_about(slicer: &Slicer<'_>, point: &Point3<f64>) -> Option<Squa
     }
     let centre = axes.point(contour.centroid(), section.height_mm);
     Some(SquareCut { contour, centre })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::part::Piece;
+    use crate::section::closed_for_tests;
+    use std::f64::consts::TAU;
+
+    /// A straight limb that leans by 30 degrees, its top at (0, 0, 1000): points square to it at lengths
+    /// along it, and one beyond its top.
+    #[test]
+    fn lengths_along_a_straight_limb() {
+        let (sin, cos) = 30.0_f64.to_radians().sin_cos();
+        let piece = |i: i32| {
+            let z = 600.0 + 2.5 * f64::from(i);
+            let x = (1000.0 - z) * sin / cos;
+            let points = (0..60).map(|k| {
+                let (sin, cos) = (TAU * f64::from(k) / 60.0).sin_cos();
+                [x + 40.0 * cos, 40.0 * sin]
+            });
+            let contour = closed_for_tests(points.collect());
+            Piece {
+                height_mm: z,
+                taut_mm: contour.taut_girth_mm(),
+                contour,
+            }
+        };
+        let pieces = (0..=160).map(piece).collect();
+        let axis = LimbAxis::of(&Branch { pieces }).unwrap();
+        let beside = |along: f64| {
+            Point3::new(
+                along * sin + 15.0 * cos,
+                7.0,
+                1000.0 - along * cos + 15.0 * sin,
+            )
+        };
+        for along in [0.0, 33.0, 250.0] {
+            assert!(
+                (axis.beyond(&beside(along)) - along).abs() < 1e-6,
+                "{along}"
+            );
+            assert!(
+                (axis.nearest(&beside(along)) - along).abs() < 1e-6,
+                "{along}"
+            );
+        }
+        assert!((axis.beyond(&beside(-20.0)) + 20.0).abs() < 1e-6);
+        assert!(axis.nearest(&beside(-20.0)).abs() < 1e-9);
+    }
 }

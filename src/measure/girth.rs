@@ -195,6 +195,19 @@ fn hidden_fold(contour: &Contour, hull: &Hull) -> f64 {
         .fold(0.0, f64::max)
 }
 
+/// What the uncertainty of a level does to a girth that changes more on one side of it than on the other, or
+/// more the farther off: half of the greatest change within two standard deviations up and down.
+pub(super) fn level_reach(curve: Option<&GirthCurve>, height: f64, sd: f64, surface: bool) -> f64 {
+    let read = |h| curve.and_then(|curve| curve.bridged_at(h, surface));
+    let Some(here) = read(height) else { return 0.0 };
+    let ends = [height - 2.0 * sd, height + 2.0 * sd];
+    let changes = ends
+        .into_iter()
+        .filter_map(read)
+        .map(|there| (there - here).abs());
+    0.5 * changes.fold(0.0, f64::max)
+}
+
 /// What the uncertainty of a level does to a girth: the root mean square of
 /// the changes one standard deviation up and down.
 pub(super) fn level_spread(curve: Option<&GirthCurve>, height: f64, sd: f64, surface: bool) -> f64 {
@@ -373,11 +386,23 @@ pub(super) fn upper_arm(
     // ISO 8559-1 halves the way to the tip of the elbow, arm bent.
     let down = (b - a).try_normalize(f64::MIN_POSITIVE);
     let tip = b + down.unwrap_or_else(Vector3::zeros) * (ELBOW_TIP * survey.stature_mm);
-    let middle = arm.axis.nearest(&(a + (tip - a) / 2.0));
+    let middle = arm.axis.beyond(&(a + (tip - a) / 2.0));
     let at = middle.max(arm.past_fold(FREE_ARM_MM));
     // A shoulder point that is known in height only slips along the shoulder line.
     let slip = (shoulder.sd_mm / SHOULDER_SINE).hypot(along_sd(arm, elbow));
-    arm_girth(arm, at, 0.5 * slip)
+    // Where the middle is not free, half of the way to it.
+    let sd = (0.5 * slip).hypot(0.5 * (at - middle));
+    let far = arm_girth(arm, at, 2.0 * sd)?;
+    let mut near = arm_girth(arm, at, sd)?;
+    // A tape lies square to the arm as its skin runs there, or to the straight line from shoulder to elbow.
+    let straight = square_cut(&arm.mesh, &arm.axis.point(at), b - a);
+    let straight = straight.map(|cut| Reading::of(&cut.contour).taut_mm);
+    let aslant = straight.map_or(0.0, |girth| girth - near.reading.taut_mm) / 3.0_f64.sqrt();
+    // An arm that is nearly of one girth about its middle is less so farther off.
+    for (near, far) in near.level_sd.iter_mut().zip(far.level_sd) {
+        *near = near.max(0.5 * far).hypot(aslant);
+    }
+    Ok(near)
 }
 
 /// The arm square to its axis at one of its landmarks, as it was held.
@@ -430,4 +455,30 @@ pub(super) fn arm_girth(arm: &Arm, at: f64, sd: f64) -> Result<Taken, String> {
 fn slip(here: &Reading, cut: impl Fn(f64) -> Option<Contour>, sd: f64) -> f64 {
     let girths = [-sd, sd].into_iter().filter_map(cut);
     root_mean_square(girths.map(|cut| Reading::of(&cut).taut_mm), here.taut_mm)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::measure::CurvePart;
+
+    /// 300 mm up to 500, from there half a mm more for each: known to 20 mm at 500, the girth is off by up to
+    /// 20 two standard deviations up, by nothing down; half of that, and √(½) of what one does, 10.
+    #[test]
+    fn a_girth_that_changes_on_one_side() {
+        let heights: Vec<f64> = (0..200).map(|i| 400.0 + f64::from(i)).collect();
+        let girth = |h: &f64| 300.0 + 0.5 * f64::max(0.0, h - 500.0);
+        let girths: Vec<f64> = heights.iter().map(girth).collect();
+        let curve = GirthCurve {
+            part: CurvePart::Leg(Side::Left),
+            heights_mm: heights,
+            taut_mm: girths.clone(),
+            surface_mm: girths,
+        };
+        let reach = level_reach(Some(&curve), 500.0, 20.0, false);
+        let spread = level_spread(Some(&curve), 500.0, 20.0, false);
+        assert!((reach - 10.0).abs() < 1e-9, "{reach}");
+        assert!((spread - 10.0 * 0.5_f64.sqrt()).abs() < 1e-9, "{spread}");
+        assert!(level_reach(None, 500.0, 20.0, false) <= 0.0);
+    }
 }

@@ -357,7 +357,6 @@ impl<'t> Taker<'t, '_> {
                 self.at_fold(side),
                 [Key::ThighFoldGirth, Key::ThighFoldGirthSurface],
             ),
-            (at(L::Knee), [Key::KneeGirth, Key::KneeGirthSurface]),
             (at(L::Calf), [Key::CalfGirth, Key::CalfGirthSurface]),
             (at(L::Ankle), [Key::AnkleGirth, Key::AnkleGirthSurface]),
             (
@@ -365,10 +364,13 @@ impl<'t> Taker<'t, '_> {
                 [Key::AnkleBoneGirth, Key::AnkleBoneGirthSurface],
             ),
         ];
+        let knee = at(L::Knee);
         for (level, keys) in rows {
             let taken = level.and_then(|level| self.at_level(CurvePart::Leg(side), level));
             self.girths(keys, Some(side), taken);
         }
+        let taken = knee.and_then(|level| self.at_place(CurvePart::Leg(side), level));
+        self.girths([Key::KneeGirth, Key::KneeGirthSurface], Some(side), taken);
     }
 
     fn arm(&mut self, side: Side) {

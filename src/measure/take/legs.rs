@@ -4,7 +4,7 @@ use super::{Taker, Why};
 use crate::landmark::LandmarkKey;
 use crate::measure::path::taut_over;
 use crate::measure::{CurvePart, Key, MeasureId};
-use crate::part::Piece;
+use crate::part::{Branch, Piece};
 use crate::side::Side;
 
 /// How far below the middle of the kneecap the leg is taken where it has no least girth there, as a
@@ -45,7 +45,7 @@ impl Taker<'_, '_> {
     /// Just under the kneecap.
     pub(super) fn lower_knee(&mut self, side: Side) {
         let level = self.under_knee(side);
-        let taken = level.and_then(|level| self.at_level(CurvePart::Leg(side), level));
+        let taken = level.and_then(|level| self.at_place(CurvePart::Leg(side), level));
         let keys = [Key::LowerKneeGirth, Key::LowerKneeGirthSurface];
         self.girths(keys, Some(side), taken);
     }
@@ -87,41 +87,18 @@ impl Taker<'_, '_> {
     fn inside_leg(&self, side: Side) -> Result<(f64, f64), Why> {
         let (crotch, sd) = self.on_the_floor(LandmarkKey::Crotch, None)?;
         self.on_its_heel(side)?;
-        let lean = self.lean_aside(side).unwrap_or(0.0);
+        let lean = lean_aside(self.survey.parts.leg(side), self.survey.stature_mm).unwrap_or(0.0);
         let length = crotch * f64::hypot(1.0, lean);
         // How a leg stands is as uncertain as half of what it makes.
         Ok((length, sd.hypot(0.5 * (length - crotch))))
     }
 
-    /// By how much a leg leans seen from the front, a mm; none if too little of it is followed.
-    fn lean_aside(&self, side: Side) -> Option<f64> {
-        let s = self.survey.stature_mm;
-        let leg = self
-            .survey
-            .parts
-            .leg(side)
-            .between(LEAN_ENDS.0 * s, LEAN_ENDS.1 * s);
-        let (first, last) = (leg.first()?, leg.last()?);
-        let rise = last.height_mm - first.height_mm;
-        let aside = last.contour.centroid()[0] - first.contour.centroid()[0];
-        (rise > 0.5 * (LEAN_ENDS.1 - LEAN_ENDS.0) * s).then(|| aside / rise)
-    }
-
     /// Whether the foot stands on its heel; of a foot whose sole does not show nothing is said.
     fn on_its_heel(&self, side: Side) -> Result<(), Why> {
         let s = self.survey.stature_mm;
-        let leg = self.survey.parts.leg(side);
-        let back = |piece: &Piece| piece.contour.extent(1).0;
-        let ankle = leg.nearest(HEEL_ABOVE * s).map(back);
-        let low = leg.between(0.0, HEEL_BELOW * s).iter();
-        let low = low.map(back).min_by(f64::total_cmp);
-        let lifted = low
-            .zip(ankle)
-            .is_some_and(|(low, ankle)| low > ankle + HEEL_SHORT * s);
-        let short = self
-            .outline(side)
-            .is_ok_and(|foot| foot.length_mm < LEAST_FOOT * s);
-        if lifted || short {
+        let foot = self.outline(side);
+        let short = foot.is_ok_and(|foot| foot.length_mm < LEAST_FOOT * s);
+        if short || is_on_its_toes(self.survey.parts.leg(side), s) {
             return Err("the heel does not stand on the floor, so that the length would hold the foot; scan again standing on flat feet".to_owned());
         }
         Ok(())
@@ -163,4 +140,81 @@ impl Taker<'_, '_> {
 fn edge(piece: &Piece, out: f64) -> [f64; 2] {
     let (low, high) = piece.contour.extent(0);
     [if out < 0.0 { low } else { high }, piece.height_mm]
+}
+
+/// By how much a leg leans seen from the front, a mm; none if too little of it is followed.
+fn lean_aside(leg: &Branch, s: f64) -> Option<f64> {
+    let pieces = leg.between(LEAN_ENDS.0 * s, LEAN_ENDS.1 * s);
+    let (first, last) = (pieces.first()?, pieces.last()?);
+    let rise = last.height_mm - first.height_mm;
+    let aside = last.contour.centroid()[0] - first.contour.centroid()[0];
+    (rise > 0.5 * (LEAN_ENDS.1 - LEAN_ENDS.0) * s).then(|| aside / rise)
+}
+
+/// True for a foot that ends in front of its heel cord near the floor.
+fn is_on_its_toes(leg: &Branch, s: f64) -> bool {
+    let back = |piece: &Piece| piece.contour.extent(1).0;
+    let cord = leg.nearest(HEEL_ABOVE * s).map(back);
+    let low = leg.between(0.0, HEEL_BELOW * s).iter();
+    let low = low.map(back).min_by(f64::total_cmp);
+    low.zip(cord)
+        .is_some_and(|(low, cord)| low > cord + HEEL_SHORT * s)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::section::closed_for_tests;
+    use std::f64::consts::TAU;
+
+    const STATURE: f64 = 1700.0;
+
+    /// Circles of 45 mm up to 750 mm, `aside` and `forward` by height.
+    fn leg(aside: impl Fn(f64) -> f64, forward: impl Fn(f64) -> f64) -> Branch {
+        let piece = |i: i32| {
+            let z = 2.5 * f64::from(i) + 1.0;
+            let points = (0..90).map(|k| {
+                let (sin, cos) = (TAU * f64::from(k) / 90.0).sin_cos();
+                [aside(z) + 45.0 * cos, forward(z) + 45.0 * sin]
+            });
+            let contour = closed_for_tests(points.collect());
+            Piece {
+                height_mm: z,
+                taut_mm: contour.taut_girth_mm(),
+                contour,
+            }
+        };
+        Branch {
+            pieces: (0..300).map(piece).collect(),
+        }
+    }
+
+    /// A leg that leans by 8 degrees: down along it, a height is longer by 1/cos 8°, 0.98 % (closed form).
+    #[test]
+    fn a_leg_that_leans() {
+        let tan = 8.0_f64.to_radians().tan();
+        let found = lean_aside(&leg(|z| 200.0 - tan * z, |_| 0.0), STATURE).unwrap();
+        assert!((found + tan).abs() < 1e-9, "{found}");
+        let longer = f64::hypot(1.0, found);
+        assert!((longer - 1.0 / 8.0_f64.to_radians().cos()).abs() < 1e-9);
+        let mut short = leg(|_| 0.0, |_| 0.0);
+        short.pieces.truncate(120);
+        assert!(
+            lean_aside(&short, STATURE).is_none(),
+            "half of it is missing"
+        );
+    }
+
+    /// A foot that slopes forward at 45 degrees ends 60 mm before its cord at 85 mm; one whose heel reaches
+    /// back by 10 mm, or whose sole is missing, is not said to stand on its toes.
+    #[test]
+    fn a_foot_on_its_toes() {
+        let toes = leg(|_| 0.0, |z| f64::max(0.0, 85.0 - z));
+        assert!(is_on_its_toes(&toes, STATURE));
+        let flat = leg(|_| 0.0, |z| if z < 40.0 { -10.0 } else { 0.0 });
+        assert!(!is_on_its_toes(&flat, STATURE));
+        let mut open = toes;
+        open.pieces.retain(|piece| piece.height_mm > 30.0);
+        assert!(!is_on_its_toes(&open, STATURE));
+    }
 }

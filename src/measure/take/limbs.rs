@@ -23,9 +23,19 @@ impl Taker<'_, '_> {
         });
         let taken = self
             .above_floor(level)
-            .and_then(|level| self.at_level(CurvePart::Leg(side), level));
+            .and_then(|level| self.at_place(CurvePart::Leg(side), level));
         let keys = [Key::MidThighGirth, Key::MidThighGirthSurface];
         self.girths(keys, Some(side), taken);
+    }
+
+    /// The girth at a level that is no extreme of the girth: it may change faster farther off.
+    pub(super) fn at_place(&self, part: CurvePart, level: (f64, f64)) -> Result<Taken, Why> {
+        let mut taken = self.at_level(part, level)?;
+        let curve = self.curve(part);
+        for (sd, surface) in taken.level_sd.iter_mut().zip([false, true]) {
+            *sd = sd.max(girth::level_reach(curve, level.0, level.1, surface));
+        }
+        Ok(taken)
     }
 
     /// Elbow and fullest forearm, square to the arm.
