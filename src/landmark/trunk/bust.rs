@@ -158,10 +158,10 @@ fn peak_level(
         .sure(peak.top, Kind::Greatest, window, ROUND_MM)
         .map_err(gone)?;
     let noise = nearest(survey, top.at).map_or(0.0, |piece| piece.contour.noise_mm());
-    let plate = (top.flat > BUST_REACH_SHARE * s).then(|| front.plate_brink(&top));
+    let plate = front.plate_brink(&top);
     let top = series.jittered(top, noise);
     let least = top.sd.hypot(survey.step_sd()).hypot(doubt_mm);
-    Ok(Some(match plate.flatten() {
+    Ok(Some(match plate {
         Some((at, sd)) => Level {
             at,
             sd: sd.hypot(least),
@@ -170,7 +170,7 @@ fn peak_level(
         },
         None => Level {
             at: top.at,
-            sd: least.hypot(0.5 * top.flat),
+            sd: least.hypot(0.5 * top.flat).hypot(front.small_sd(top.at)),
             confidence: clear_if(top.flat.max(doubt_mm) < 0.01 * s),
             rule: "most forward point of the chest on that side",
         },
