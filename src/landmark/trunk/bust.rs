@@ -101,9 +101,17 @@ pub(in crate::landmark) fn bust_points(survey: &Survey<'_>) -> [Found; 2] {
     let fronts = Front::both(survey, half_breadth);
     let [left, right] = &fronts;
     let [one, other] = picks(left, right);
+    let plates =
+        [(left, one), (right, other)].map(|(front, pick)| front.plate_brink(&pick?.peak.top));
+    // A chest muscle lies on both sides; what is flat on one alone is a breast that noise or facets flatten.
+    let plates = if let [Some(_), Some(_)] = plates {
+        plates
+    } else {
+        [None, None]
+    };
     let own = [
-        peak_level(survey, Side::Left, left, one),
-        peak_level(survey, Side::Right, right, other),
+        peak_level(survey, Side::Left, (left, one), plates[0]),
+        peak_level(survey, Side::Right, (right, other), plates[1]),
     ];
     let brink = flat_level(survey, &fronts);
     [0, 1].map(|i| {
@@ -142,8 +150,8 @@ const BESIDE_SD: f64 = 0.005;
 fn peak_level(
     survey: &Survey<'_>,
     side: Side,
-    front: &Front,
-    pick: Option<Pick>,
+    (front, pick): (&Front, Option<Pick>),
+    plate: Option<(f64, f64)>,
 ) -> Result<Option<Level>, Missing> {
     let s = survey.stature_mm;
     let gone = |gap| missing(LandmarkKey::BustPoint, Some(side), hidden("the bust", gap));
@@ -158,7 +166,6 @@ fn peak_level(
         .sure(peak.top, Kind::Greatest, window, ROUND_MM)
         .map_err(gone)?;
     let noise = nearest(survey, top.at).map_or(0.0, |piece| piece.contour.noise_mm());
-    let plate = front.plate_brink(&top);
     let top = series.jittered(top, noise);
     let least = top.sd.hypot(survey.step_sd()).hypot(doubt_mm);
     Ok(Some(match plate {
@@ -170,7 +177,10 @@ fn peak_level(
         },
         None => Level {
             at: top.at,
-            sd: least.hypot(0.5 * top.flat).hypot(front.small_sd(top.at)),
+            sd: least
+                .hypot(0.5 * top.flat)
+                .hypot(front.small_sd(top.at))
+                .hypot(front.plate_sd(&top)),
             confidence: clear_if(top.flat.max(doubt_mm) < 0.01 * s),
             rule: "most forward point of the chest on that side",
         },

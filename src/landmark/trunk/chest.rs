@@ -188,13 +188,21 @@ impl Front {
 
     /// The same of a peak that is flatter than any breast's: the plate of a chest muscle.
     pub(super) fn plate_brink(&self, top: &Extreme) -> Option<(f64, f64)> {
-        let half = self.series.flat_about(top.at, top.value, PLATE_MM);
-        if half < PLATE * self.s {
-            return None;
-        }
+        let half = self.plate(top)?;
         let levels = self.series.window(top.at - 2.0 * half, top.at);
         let at = self.hardest_bend(levels.map(|(at, _)| at))?;
         Some((at, BRINK_SD * self.s))
+    }
+
+    /// How surely the most forward level of a plate that is not taken for one is the bust's: anywhere on it.
+    pub(super) fn plate_sd(&self, top: &Extreme) -> f64 {
+        self.plate(top).map_or(0.0, |half| half / 3.0_f64.sqrt())
+    }
+
+    /// Half the height of a peak that is flatter than any breast's.
+    fn plate(&self, top: &Extreme) -> Option<f64> {
+        let half = self.series.flat_about(top.at, top.value, PLATE_MM);
+        Some(half).filter(|&half| half > PLATE * self.s)
     }
 
     /// Of some levels the one at which the front bends most sharply back downwards.
