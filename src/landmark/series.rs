@@ -1,6 +1,11 @@
 //! A value by height, and where it has an extreme or a bend.
 
 use nalgebra::{Matrix3, Vector3};
+use std::ops::Range;
+
+mod missing;
+
+pub(crate) use missing::GIRTH_ROUND_MM;
 
 /// A value sampled at rising places (heights, or lengths along a curve), in mm.
 #[derive(Clone, Debug, Default)]
@@ -9,6 +14,8 @@ pub(crate) struct Series {
     pub(crate) value: Vec<f64>,
     /// Least scatter of a sample, as of samples that err apart, in mm: what scatter about a parabola does not show.
     unseen: f64,
+    /// Where it steps: samples before which it leaps, rising.
+    steps: Vec<usize>,
 }
 
 /// A parabola laid through a stretch of a series by least squares, about its middle:
@@ -59,16 +66,6 @@ pub(crate) enum Kind {
     Greatest,
 }
 
-/// Longer stretches without samples than this, in mm, may hide an extreme: four levels of a body.
-const GAP_MM: f64 = 10.0;
-/// Half-width of the parabola that tells how a series leaves its last sample, in mm.
-const EDGE_MM: f64 = 15.0;
-/// Radius of the hardest bend of a girth by height that missing skin is taken to hide, in mm: the
-/// trunk's under a bust, the leg's between ankle and heel (12 % more girth 35 mm below the least).
-pub(crate) const GIRTH_ROUND_MM: f64 = 25.0;
-/// Missing samples no farther than this from an extreme, in mm, make it less sure and no more.
-const NEAR_MM: f64 = 30.0;
-
 /// Greatest correlation of neighbouring samples that is told from their scatter.
 const MOST_KIN: f64 = 0.8;
 
@@ -81,6 +78,10 @@ const SURE: f64 = 2.0;
 /// A change of the value that neither tape nor eye can tell.
 const FLAT_MM: f64 = 0.5;
 
+/// An extreme is believed so far beyond the values it is fitted to, as a share of what these span: between two samples
+/// a parabola rises over both by far less.
+const BEYOND: f64 = 0.25;
+
 /// Values that differ by less than this share are alike.
 const ROUNDING: f64 = 1e-9;
 
@@ -91,7 +92,19 @@ impl Series {
             at,
             value,
             unseen: 0.0,
+            steps: Vec::new(),
         }
+    }
+
+    /// The same, parted wherever neighbours differ by more than `steep` mm a mm and `least` mm besides: a parabola laid
+    /// across a step swings out beside it, over a top that no sample has.
+    pub(crate) fn parted(self, steep: f64, least: f64) -> Self {
+        let leaps = |i: &usize| {
+            let run = self.at[*i] - self.at[*i - 1];
+            (self.value[*i] - self.value[*i - 1]).abs() > steep * run + least
+        };
+        let steps = (1..self.at.len()).filter(leaps).collect();
+        Self { steps, ..self }
     }
 
     /// The same of samples that err by `noise` each, and together over a stretch of `grain`, both in mm: a parabola
@@ -113,12 +126,40 @@ impl Series {
             .zip(self.value[first..last].iter().copied())
     }
 
-    /// The parabola of least squares through all samples within `reach` of `middle`.
+    /// The samples within `reach` of `middle` that no step parts from the sample nearest to it.
+    fn about(&self, middle: f64, reach: f64) -> Range<usize> {
+        let first = self.at.partition_point(|&a| a < middle - reach);
+        let last = self.at.partition_point(|&a| a <= middle + reach).max(first);
+        if self.steps.is_empty() || first == last {
+            return first..last;
+        }
+        let after = self.at.partition_point(|&a| a < middle).min(last - 1);
+        let before = after.saturating_sub(1).max(first);
+        let nearer = middle - self.at[before] < self.at[after] - middle;
+        let seed = if nearer { before } else { after };
+        let next = self.steps.partition_point(|&step| step <= seed);
+        let low = next.checked_sub(1).map_or(0, |i| self.steps[i]);
+        let high = self.steps.get(next).copied().unwrap_or(self.at.len());
+        first.max(low)..last.min(high)
+    }
+
+    /// True if no step lies between two places.
+    fn is_whole(&self, low: f64, high: f64) -> bool {
+        let parts = |&step: &usize| self.at[step - 1] < high && self.at[step] > low;
+        !self.steps.iter().any(parts)
+    }
+
+    /// The parabola of least squares through all samples within `reach` of `middle`, on its side of any step.
     pub(crate) fn fit(&self, middle: f64, reach: f64) -> Option<Fit> {
         let mut normal = Matrix3::zeros();
         let mut right = Vector3::zeros();
         let (mut count, mut spread) = (0.0, 0.0);
-        for (at, value) in self.window(middle - reach, middle + reach) {
+        let about = self.about(middle, reach);
+        let samples = || {
+            let places = self.at[about.clone()].iter().copied();
+            places.zip(self.value[about.clone()].iter().copied())
+        };
+        for (at, value) in samples() {
             // In units of the reach, so that the normal matrix stays well scaled.
             let d = (at - middle) / reach;
             let row = Vector3::new(1.0, d, d * d);
@@ -132,7 +173,7 @@ impl Series {
         }
         let found = normal.cholesky()?.solve(&right);
         let (mut square, mut kin, mut last) = (0.0, 0.0, 0.0);
-        for (at, value) in self.window(middle - reach, middle + reach) {
+        for (at, value) in samples() {
             let d = (at - middle) / reach;
             let off = value - found[0] - found[1] * d - found[2] * d * d;
             square += off * off;
@@ -170,6 +211,7 @@ impl Series {
             // Flat tops count once, at their start.
             if w[0].1 < w[1].1
                 && w[1].1 >= w[2].1
+                && self.is_whole(w[0].0, w[2].0)
                 && let Some(extreme) = self.refine(w[1].0, kind, reach)
             {
                 found.push(extreme);
@@ -293,77 +335,8 @@ impl Series {
         self.centred(extreme, if rivalled { jitter } else { 0.0 })
     }
 
-    /// A stretch between `low` and `high` without samples in which a stronger value than `found`
-    /// may lie, if the series bends no harder than a circle of `radius` does.
-    ///
-    /// A curve bent so departs from its chord over w by at most w²/8r, from its tangent by w²/2r.
-    pub(crate) fn hidden(
-        &self,
-        kind: Kind,
-        (low, high): (f64, f64),
-        found: f64,
-        radius: f64,
-    ) -> Option<(f64, f64)> {
-        let sign = if kind == Kind::Greatest { 1.0 } else { -1.0 };
-        let inside: Vec<(f64, f64)> = self.window(low, high).collect();
-        let (first, last) = (inside.first()?, inside.last()?);
-        let beyond = |edge: f64, value: f64, out: f64, width: f64| {
-            let slope = self.fit(edge, EDGE_MM).map_or(0.0, |fit| fit.slope);
-            sign * value + (sign * out * slope * width).max(0.0) + width * width / (2.0 * radius)
-        };
-        let ends = [
-            (low, first.0, beyond(first.0, first.1, -1.0, first.0 - low)),
-            (last.0, high, beyond(last.0, last.1, 1.0, high - last.0)),
-        ];
-        let between = inside.windows(2).map(|w| {
-            let ((from, a), (to, b)) = (w[0], w[1]);
-            let bulge = (to - from).powi(2) / (8.0 * radius);
-            (from, to, (sign * a).max(sign * b) + bulge)
-        });
-        ends.into_iter()
-            .chain(between)
-            .filter(|&(from, to, _)| to - from > GAP_MM)
-            .find(|&(_, _, most)| most > sign * found)
-            .map(|(from, to, _)| (from, to))
-    }
-
-    /// An extreme whose uncertainty covers the missing samples about it.
-    ///
-    /// # Errors
-    /// A stretch without samples, wide or away from the extreme, in which a stronger one may lie.
-    pub(crate) fn sure(
-        &self,
-        mut extreme: Extreme,
-        kind: Kind,
-        window: (f64, f64),
-        radius: f64,
-    ) -> Result<Extreme, (f64, f64)> {
-        if let Some((from, to)) = self.hidden(kind, window, extreme.value, radius) {
-            let far = (from - extreme.at).abs().max((to - extreme.at).abs());
-            if far > NEAR_MM {
-                return Err((from, to));
-            }
-            // Anywhere in the stretch: half its width over √3.
-            extreme.sd = extreme.sd.hypot(far / 3.0_f64.sqrt());
-        }
-        Ok(extreme)
-    }
-
-    /// The first stretch between two places that is too long without samples to say anything of it.
-    pub(crate) fn gap(&self, low: f64, high: f64) -> Option<(f64, f64)> {
-        let inside = self.window(low, high).map(|(at, _)| at);
-        let mut last = low;
-        for at in inside.chain([high]) {
-            if at - last > GAP_MM {
-                return Some((last, at));
-            }
-            last = at;
-        }
-        None
-    }
-
-    /// The vertex of the parabola about a sample that is an extreme of the smoothed series; `None` if the samples lie
-    /// so close together that it runs off beyond them.
+    /// The vertex of the parabola about a sample that is an extreme of the smoothed series; `None` if it runs off beyond
+    /// its samples, or over them by more than a quarter of what they span: there is none to be seen then.
     fn refine(&self, near: f64, kind: Kind, reach: f64) -> Option<Extreme> {
         let fit = self.fit(near, reach)?;
         let right_way = (fit.bend < 0.0) == (kind == Kind::Greatest);
@@ -378,15 +351,17 @@ impl Series {
             reach
         };
         let value = fit.level + fit.slope * shift + fit.bend * shift * shift;
-        let samples = self.window(near - reach, near + reach);
-        let (least, most) = samples.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), (_, v)| {
-            (l.min(v), h.max(v))
-        });
-        let room = most - least + ROUNDING * most.abs();
-        if value < least - room || value > most + room {
+        let about = self.about(near, reach);
+        let (first, last) = (self.at[about.start], self.at[about.end - 1]);
+        let span = |(l, h): (f64, f64), &v: &f64| (l.min(v), h.max(v));
+        let samples = self.value[about].iter();
+        let (least, most) = samples.fold((f64::INFINITY, f64::NEG_INFINITY), span);
+        let room = BEYOND * (most - least) + ROUNDING * most.abs();
+        let at = near + shift;
+        let seen = (first..=last).contains(&at) && (least - room..=most + room).contains(&value);
+        if !seen {
             return None;
         }
-        let at = near + shift;
         Some(Extreme {
             at,
             value,
@@ -401,6 +376,29 @@ impl Series {
             extreme.flat = self.flat_about(extreme.at, extreme.value, FLAT_MM + 2.0 * noise);
         }
         extreme
+    }
+
+    /// How far off an extreme at `at` may truly lie where values that differ by `within` tell nothing: the root mean square
+    /// distance of all levels about it, as far as they come up to the best one within `reach` but for so much.
+    pub(crate) fn unsure(&self, at: f64, kind: Kind, reach: f64, within: f64) -> f64 {
+        let sign = if kind == Kind::Greatest { 1.0 } else { -1.0 };
+        let near = self.about(at, reach);
+        let best = self.value[near]
+            .iter()
+            .map(|&v| sign * v)
+            .fold(f64::NEG_INFINITY, f64::max);
+        let middle = self.at.partition_point(|&a| a < at);
+        let alike = |i: &usize| sign * self.value[*i] >= best - within;
+        let up = (middle..self.at.len()).take_while(alike);
+        let alike = up.chain((0..middle).rev().take_while(alike));
+        let (sum, count) = alike.fold((0.0, 0.0), |(sum, count), i| {
+            (sum + (self.at[i] - at).powi(2), count + 1.0)
+        });
+        if count > 0.0 {
+            f64::sqrt(sum / count)
+        } else {
+            0.0
+        }
     }
 
     /// Half the width over which the value stays `within` so much of `value` about `at`.

@@ -6,6 +6,7 @@ use crate::side::Side;
 mod belly;
 mod bones;
 mod bust;
+mod chest;
 mod crown;
 mod fold;
 mod fork;

@@ -1,41 +1,15 @@
 //! The bust points.
 
-use super::{REACH, ROUND_MM, clear_if, hidden, missing};
-use crate::landmark::series::{Extreme, Kind, Series};
-use crate::landmark::{Confidence, Found, Landmark, LandmarkKey, Survey};
+use super::chest::{BUST_WINDOW, Front, Peak, WIDE_WINDOW};
+use super::{ROUND_MM, clear_if, hidden, missing};
+use crate::landmark::series::{Kind, Series};
+use crate::landmark::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
 use crate::part::Piece;
 use crate::side::Side;
 
-/// Where a bust point is looked for, in shares of the stature. ANSUR II has chest height at
-/// 0.719 ± 0.014 (women) and 0.735 ± 0.011 (men): three standard deviations about either. Farther down
-/// the ribs and the belly make peaks of their own.
-const BUST_WINDOW: (f64, f64) = (0.677, 0.768);
-/// Where it is looked for next: four and a half.
-const WIDE_WINDOW: (f64, f64) = (0.655, 0.785);
-/// Least height of a peak over the hollow beside it, in mm, and in standard deviations of what noise and
-/// facets do to the skin: two of noise; ripples of facets are as high as these are deep, three and more.
-const STANDS_MM: f64 = 1.0;
-const STANDS_NOISE: f64 = 2.0;
-const STANDS_FACETS: f64 = 6.0;
 /// Bust points farther apart in height than this share of the stature, 50 mm, are not of one bust: the
 /// higher of women's is 6 ± 5 mm above the other (from memory).
 const APART: f64 = 0.03;
-
-/// A hollow's depth is known to so many standard deviations of what noise and facets do to the skin, and no better
-/// than to `SURE_MM`: those of two heights.
-const SURE_NOISE: f64 = 1.4;
-const SURE_FACETS: f64 = 3.0;
-const SURE_MM: f64 = 0.3;
-
-/// A peak of the chest's front on one side.
-#[derive(Clone, Copy)]
-struct Peak {
-    top: Extreme,
-    /// Over the hollow beside it, in mm.
-    stands: f64,
-    /// How surely `stands` is known, as a standard deviation in mm.
-    sd: f64,
-}
 
 /// A peak that is taken for the bust point, and what other peaks that stand out as much leave open, as a standard
 /// deviation in mm.
@@ -45,49 +19,7 @@ struct Pick {
     doubt_mm: f64,
 }
 
-/// The front of one side of the chest, level by level.
-struct Front {
-    series: Series,
-    peaks: Vec<Peak>,
-    s: f64,
-}
-
 impl Front {
-    fn of(survey: &Survey<'_>, side: Side, half_breadth: f64) -> Self {
-        let (low, high) = (WIDE_WINDOW.0 - REACH, WIDE_WINDOW.1 + REACH);
-        let series = survey.torso_series(low, high, |piece| {
-            Survey::front_point(piece, side, half_breadth).map(|p| p[1])
-        });
-        let s = survey.stature_mm;
-        let reach = BUST_REACH_SHARE * s;
-        let (low, high) = (WIDE_WINDOW.0 * s, WIDE_WINDOW.1 * s);
-        let tops = series
-            .extremes(Kind::Greatest, low, high, reach)
-            .into_iter();
-        let peaks = tops.filter_map(|top| {
-            let stands = series.prominence(&top, Kind::Greatest, reach);
-            let ripple = |noise: f64, facets: f64| {
-                nearest(survey, top.at).map_or(0.0, |piece| {
-                    let contour = &piece.contour;
-                    (noise * contour.noise_mm()).hypot(facets * contour.facet_jitter_mm())
-                })
-            };
-            let sd = ripple(SURE_NOISE, SURE_FACETS).max(SURE_MM);
-            let peak = Peak { top, stands, sd };
-            (stands >= ripple(STANDS_NOISE, STANDS_FACETS).max(STANDS_MM)).then_some(peak)
-        });
-        let peaks = peaks.collect();
-        Self { series, peaks, s }
-    }
-
-    /// The peaks within a window.
-    fn within(&self, (low, high): (f64, f64)) -> impl Iterator<Item = &Peak> {
-        let window = low * self.s..=high * self.s;
-        self.peaks
-            .iter()
-            .filter(move |peak| window.contains(&peak.top.at))
-    }
-
     /// The peak that stands out most where a bust point usually lies, or else about there.
     fn best(&self) -> Option<Pick> {
         [BUST_WINDOW, WIDE_WINDOW].into_iter().find_map(|window| {
@@ -98,16 +30,6 @@ impl Front {
                 doubt_mm,
             })
         })
-    }
-
-    /// The window a place lies in, in mm.
-    fn window(&self, at: f64) -> (f64, f64) {
-        let [usual, wide] = [BUST_WINDOW, WIDE_WINDOW].map(|(a, b)| (a * self.s, b * self.s));
-        if (usual.0..=usual.1).contains(&at) {
-            usual
-        } else {
-            wide
-        }
     }
 }
 
@@ -164,7 +86,7 @@ fn clearest<T>(
 const LOGISTIC: f64 = 1.702;
 
 /// The torso's contour nearest to a height.
-fn nearest<'s>(survey: &'s Survey<'_>, at: f64) -> Option<&'s Piece> {
+pub(super) fn nearest<'s>(survey: &'s Survey<'_>, at: f64) -> Option<&'s Piece> {
     let far = |piece: &Piece| (piece.height_mm - at).abs();
     let torso = survey.torso(0.0, 1.0);
     torso.min_by(|a, b| far(a).total_cmp(&far(b)))
@@ -176,72 +98,119 @@ pub(in crate::landmark) fn bust_points(survey: &Survey<'_>) -> [Found; 2] {
         let why = "nowhere does skin go all the way round the chest; scan again from all sides";
         return Side::BOTH.map(|side| Err(missing(LandmarkKey::BustPoint, Some(side), why)));
     };
-    let [left, right] = Side::BOTH.map(|side| Front::of(survey, side, half_breadth));
-    let [one, other] = picks(&left, &right);
-    [
-        bust_point(survey, Side::Left, &left, one),
-        bust_point(survey, Side::Right, &right, other),
-    ]
+    let fronts = Front::both(survey, half_breadth);
+    let [left, right] = &fronts;
+    let [one, other] = picks(left, right);
+    let plates =
+        [(left, one), (right, other)].map(|(front, pick)| front.plate_brink(&pick?.peak.top));
+    // A chest muscle lies on both sides; what is flat on one alone is a breast that noise or facets flatten.
+    let plates = if let [Some(_), Some(_)] = plates {
+        plates
+    } else {
+        [None, None]
+    };
+    let own = [
+        peak_level(survey, Side::Left, (left, one), plates[0]),
+        peak_level(survey, Side::Right, (right, other), plates[1]),
+    ];
+    let brink = flat_level(survey, &fronts);
+    [0, 1].map(|i| {
+        let level = match (&own[i], &own[1 - i]) {
+            (Err(gone), _) => Err(gone.clone()),
+            (Ok(Some(level)), _) => Ok(*level),
+            (Ok(None), Ok(Some(other))) => Ok(Level {
+                sd: other.sd.hypot(BESIDE_SD * survey.stature_mm),
+                confidence: Confidence::Rough,
+                rule: "level of the other side's bust point: none stands out from the breastbone on this side",
+                ..*other
+            }),
+            (Ok(None), _) => brink.ok_or_else(|| {
+                let why = "the chest shows no bulge; pin the bust level by hand";
+                missing(LandmarkKey::BustPoint, Some(Side::BOTH[i]), why)
+            }),
+        };
+        bust_point(survey, Side::BOTH[i], level?)
+    })
 }
 
-fn bust_point(survey: &Survey<'_>, side: Side, front: &Front, pick: Option<Pick>) -> Found {
-    let key = LandmarkKey::BustPoint;
+/// The height of a bust point.
+#[derive(Clone, Copy)]
+struct Level {
+    at: f64,
+    sd: f64,
+    confidence: Confidence,
+    rule: &'static str,
+}
+
+/// How far the bust points of one body differ in height, as a share of the stature: 8 mm (women's by 6 ± 5 mm, from
+/// memory).
+const BESIDE_SD: f64 = 0.005;
+
+/// The level of a side's peak, if it has one.
+fn peak_level(
+    survey: &Survey<'_>,
+    side: Side,
+    (front, pick): (&Front, Option<Pick>),
+    plate: Option<(f64, f64)>,
+) -> Result<Option<Level>, Missing> {
     let s = survey.stature_mm;
-    let gone = |gap| missing(key, Some(side), hidden("the bust", gap));
+    let gone = |gap| missing(LandmarkKey::BustPoint, Some(side), hidden("the bust", gap));
     let series = &front.series;
-    let top = pick.map(|pick| pick.peak.top);
-    let doubt = pick.map_or(0.0, |pick| pick.doubt_mm);
-    let (low, high) = front.window(top.map_or(0.0, |top| top.at));
-    let top = match top {
-        Some(top) => Some(
-            series
-                .sure(top, Kind::Greatest, (low, high), ROUND_MM)
-                .map_err(gone)?,
-        ),
-        None => match series.hidden(Kind::Greatest, (low, high), f64::NEG_INFINITY, ROUND_MM) {
-            Some(gap) => return Err(gone(gap)),
-            None => None,
-        },
+    let Some(Pick { peak, doubt_mm }) = pick else {
+        let window = front.window(f64::NAN);
+        let gap = series.hidden(Kind::Greatest, window, f64::NEG_INFINITY, ROUND_MM);
+        return gap.map_or(Ok(None), |gap| Err(gone(gap)));
     };
-    let noise = |at: f64| nearest(survey, at).map_or(0.0, |piece| piece.contour.noise_mm());
-    let top = top.map(|top| series.jittered(top, noise(top.at)));
-    let (at, sd, confidence, rule) = match top {
-        Some(top) => (
-            top.at,
-            top.sd
-                .hypot(survey.step_sd())
+    let window = front.window(peak.top.at);
+    let top = series
+        .sure(peak.top, Kind::Greatest, window, ROUND_MM)
+        .map_err(gone)?;
+    let noise = nearest(survey, top.at).map_or(0.0, |piece| piece.contour.noise_mm());
+    let top = series.jittered(top, noise);
+    let least = top.sd.hypot(survey.step_sd()).hypot(doubt_mm);
+    Ok(Some(match plate {
+        Some((at, sd)) => Level {
+            at,
+            sd: sd.hypot(least),
+            confidence: Confidence::Fair,
+            rule: "lower edge of the plate of the chest that stands out most on that side",
+        },
+        None => Level {
+            at: top.at,
+            sd: least
                 .hypot(0.5 * top.flat)
-                .hypot(doubt),
-            clear_if(top.flat.max(doubt) < 0.01 * s),
-            "most forward point of the chest on that side",
-        ),
-        // A chest that only slopes out into the belly: where it bulges most over the straight line.
-        None => match bulge(series, low, high) {
-            Some(at) => (
-                at,
-                0.01 * s,
-                Confidence::Rough,
-                "greatest bulge of the chest over the straight line from upper chest to belly",
-            ),
-            None => {
-                return Err(missing(
-                    key,
-                    Some(side),
-                    "the chest shows no bulge; pin the bust level by hand",
-                ));
-            }
+                .hypot(front.small_sd(top.at))
+                .hypot(front.plate_sd(&top)),
+            confidence: clear_if(top.flat.max(doubt_mm) < 0.01 * s),
+            rule: "most forward point of the chest on that side",
         },
-    };
-    let point = nearest(survey, at)
+    }))
+}
+
+/// The level of a chest that shows no peak on either side: the mean of both, which err together.
+fn flat_level(survey: &Survey<'_>, fronts: &[Front; 2]) -> Option<Level> {
+    let [left, right] = fronts.each_ref().map(|front| front.brink(survey));
+    let (left, right) = (left?, right?);
+    Some(Level {
+        at: 0.5 * (left.0 + right.0),
+        sd: left.1.max(right.1).hypot(0.5 * (left.0 - right.0)),
+        confidence: Confidence::Rough,
+        rule: "where a chest without a peak of its own breaks off hardest below what stands farthest before the breastbone",
+    })
+}
+
+fn bust_point(survey: &Survey<'_>, side: Side, level: Level) -> Found {
+    let key = LandmarkKey::BustPoint;
+    let point = nearest(survey, level.at)
         .and_then(|piece| bust_tip(survey, piece, side))
         .ok_or_else(|| missing(key, Some(side), "skin is missing at the chest"))?;
     Ok(Landmark {
         key,
         side: Some(side),
-        point_mm: [point[0], point[1], at],
-        sd_mm: sd,
-        confidence,
-        rule: rule.to_owned(),
+        point_mm: [point[0], point[1], level.at],
+        sd_mm: level.sd,
+        confidence: level.confidence,
+        rule: level.rule.to_owned(),
     })
 }
 
@@ -274,7 +243,7 @@ fn tip(piece: &Piece, [x, y]: [f64; 2], reach: f64) -> [f64; 2] {
 const ASIDE: f64 = 4.0;
 
 /// Narrower than at the waist: a bust's tip is rounder.
-const BUST_REACH_SHARE: f64 = 0.008;
+pub(super) const BUST_REACH_SHARE: f64 = 0.008;
 
 /// Half the breadth of the trunk under the armpits.
 fn chest_half_breadth(survey: &Survey<'_>) -> Option<f64> {
@@ -286,18 +255,10 @@ fn chest_half_breadth(survey: &Survey<'_>) -> Option<f64> {
     breadths.get(breadths.len() / 2).map(|b| 0.5 * b)
 }
 
-/// Where a series lies farthest above the straight line between two places; `None` if nowhere.
-fn bulge(series: &Series, low: f64, high: f64) -> Option<f64> {
-    let ends: Vec<(f64, f64)> = series.window(low, high).collect();
-    let (&(a0, v0), &(a1, v1)) = (ends.first()?, ends.last()?);
-    let over = |&(at, value): &(f64, f64)| value - v0 - (v1 - v0) * (at - a0) / (a1 - a0);
-    let best = ends.iter().max_by(|a, b| over(a).total_cmp(&over(b)))?;
-    (over(best) > 1.0).then_some(best.0)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::landmark::series::Extreme;
 
     fn front(peaks: &[(f64, f64)]) -> Front {
         let peak = |&(at, stands): &(f64, f64)| Peak {
@@ -308,12 +269,12 @@ mod tests {
                 flat: 2.0,
             },
             stands,
-            sd: SURE_MM,
+            sd: 0.3,
         };
         Front {
-            series: Series::default(),
             peaks: peaks.iter().map(peak).collect(),
             s: 1700.0,
+            ..Front::default()
         }
     }
 

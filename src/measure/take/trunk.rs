@@ -19,7 +19,7 @@ const LOBE_MM: f64 = 10.0;
 impl Taker<'_, '_> {
     /// The girth at the fold under the bust. Where a level cut of the fold goes through a breast that
     /// hangs over it, the tape lies on the ribs under it: what the trunk below the fold tells.
-    fn under_bust(&self, (fold, sd): (f64, f64)) -> Result<Taken, Why> {
+    pub(super) fn under_bust(&self, (fold, sd): (f64, f64)) -> Result<Taken, Why> {
         let here = self.at_level(CurvePart::Trunk, (fold, sd))?;
         let girth = |below: f64| {
             let curve = self.curve(CurvePart::Trunk)?;
