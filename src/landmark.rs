@@ -23,6 +23,7 @@ mod neck;
 mod order;
 pub mod pin;
 mod put;
+mod root;
 mod series;
 mod shoulder;
 mod survey;

@@ -20,12 +20,23 @@ pub(super) fn look(survey: &Survey<'_>, pinned: Vec<Landmark>) -> Landmarks {
     let crotch = all.add(trunk::crotch(survey));
     let hip = all.add(trunk::hip(survey));
     let (hip, crotch) = (hip.as_ref(), crotch.as_ref());
+    // Both shoulders' ridges tell of the back of the neck as well.
+    let (left, right) = both(
+        || shoulder::Ridge::of(survey, Side::BOTH[0]),
+        || shoulder::Ridge::of(survey, Side::BOTH[1]),
+    );
+    let ridges = [left, right];
+    let heights = ridges.each_ref().map(|ridge| ridge.as_ref()?.neck_height());
     // What follows rests on hip and crotch alone, and no side on the other.
     let (trunk, [left, right]) = both(
-        || all.anew().of_trunk(survey, hip),
+        || all.anew().of_trunk(survey, hip, heights),
         || {
-            let of_side = |side| all.anew().of_side(survey, side, hip, crotch);
-            let (left, right) = both(|| of_side(Side::BOTH[0]), || of_side(Side::BOTH[1]));
+            let of_side = |i: usize| {
+                let ridge = ridges[i].as_ref();
+                all.anew()
+                    .of_side(survey, Side::BOTH[i], ridge, hip, crotch)
+            };
+            let (left, right) = both(|| of_side(0), || of_side(1));
             [left, right]
         },
     );
@@ -69,8 +80,13 @@ impl Looking {
         self.marks.findings.extend(other.marks.findings);
     }
 
-    /// What lies on the trunk between hip and head.
-    fn of_trunk(mut self, survey: &Survey<'_>, hip: Option<&Landmark>) -> Self {
+    /// What lies on the trunk between hip and head; `ridges` is how high each shoulder's turns up into the neck.
+    fn of_trunk(
+        mut self,
+        survey: &Survey<'_>,
+        hip: Option<&Landmark>,
+        ridges: [Option<f64>; 2],
+    ) -> Self {
         let bust = trunk::bust_points(survey).map(|point| self.add(point));
         let under_bust = self.add(trunk::under_bust(survey, &bust));
         let waist = trunk::waist_narrowest(survey, hip, &bust, under_bust.as_ref());
@@ -82,7 +98,7 @@ impl Looking {
             trunk::navel(survey),
             trunk::belly(survey, under_bust.as_ref()),
             trunk::high_hip(survey, waist.as_ref(), hip),
-            neck::back_neck(survey, &midline),
+            neck::back_neck(survey, &midline, ridges),
             neck::front_neck(survey, &midline),
         ]);
         self
@@ -93,11 +109,12 @@ impl Looking {
         mut self,
         survey: &Survey<'_>,
         side: Side,
+        ridge: Option<&shoulder::Ridge>,
         hip: Option<&Landmark>,
         crotch: Option<&Landmark>,
     ) -> Self {
         self.take([trunk::armpit(survey, side)]);
-        let (side_neck, shoulder) = shoulder::points(survey, side);
+        let (side_neck, shoulder) = shoulder::points(survey, side, ridge);
         let side_neck = self.add(side_neck);
         let shoulder = self
             .add(shoulder)

@@ -1,6 +1,14 @@
 //! The ridge of the shoulder: side neck point and shoulder point.
+//!
+//! Both are bone and muscle under skin: where the ridge has turned by some share says where they lie, but that
+//! place wanders with the build. What else shows beside it (the neck's breadth, the side of the trunk below the
+//! armpit, the inner side of the arm) steadies it. How much each counts was chosen on `study-000` to `study-059`
+//! of a body model, against the places its maker put on the same bodies with hanging arms, by ridge regression
+//! and cross-validation; how far out the points lie in the mean is not the model's but a survey's
+//! (see [`SHOULDER`] and [`SIDE_NECK`]).
 
-use super::neck::neck_levels;
+use super::neck::{neck_levels, thinnest};
+use super::root::Root;
 use super::series::Series;
 use super::survey::HELD_OUT;
 use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
@@ -19,23 +27,17 @@ const LINE: (f64, f64) = (0.05, 0.10);
 /// Half-width over which the ridge is smoothed, as a share of the stature. Twice of it would steady the shoulder
 /// point on coarse meshes, but would show a shoulder that sinks by 5 mm as sunk by 10.
 const REACH: f64 = 0.014;
-/// Of the turn from the shoulder line up to an upright neck so much is done at the side neck point, where
-/// a chain round the base of the neck comes to lie on the ridge. The survey settles the share, as at the
-/// shoulder point: biacromial breadth less twice the shoulder length along a line of 23 degrees leaves
-/// the points 0.038 (women) and 0.042 (men) of the stature off the midline, and this share puts them at
-/// 0.040 ± 0.003 on the ten model bodies; the neck's base is then 1.20 ± 0.03 times its least girth
-/// (ANSUR II 1.126 ± 0.031 and 1.094 ± 0.026) and the shoulder 0.086 of the stature long (0.083 and
-/// 0.085). The vertex of the model that drew the bodies lies 16 mm farther out and 12 lower.
-const SHARE_UP: f64 = 0.3;
+/// Shares of the turn from the shoulder line up to an upright neck: where a chain round the base of the neck
+/// comes to lie on the ridge, and where it has become the neck's side. By the survey biacromial breadth less
+/// twice the shoulder length along a line of 23 degrees leaves the side neck points 0.038 (women) and 0.042
+/// (men) of the stature off the midline; three tenths of the turn lie at 0.039 on the study bodies.
+const TURNS_UP: [f64; 2] = [0.3, 0.5];
 /// Widest half breadth of a neck's base, as a share of the stature.
 const NECK_HALF_BREADTH: f64 = 0.075;
 /// Lean of an upright neck's flank.
 const UPRIGHT_DEG: f64 = 90.0;
-/// Of the turn from the shoulder line to the upper arm so much is done at the shoulder point: the bone
-/// ends before the muscle over it has turned. The survey settles the share: with arms that hang it puts
-/// the points 0.237 and 0.249 of the stature apart on a woman's and a man's shape, near the biacromial
-/// breadth of ANSUR II (0.224 ± 0.010 and 0.237 ± 0.009); half the turn gives 0.252 and 0.267.
-const SHARE_OF_TURN: f64 = 0.3;
+/// Share of the turn from the shoulder line to the upper arm that is asked for beside the arm's root.
+const SHARE_OF_TURN: f64 = 0.6;
 /// An upper arm must lean this much more than the shoulder line for a turn to show.
 const LEAST_TURN_DEG: f64 = 5.0;
 /// Lean of an arm that hangs, where it is not seen apart from the trunk.
@@ -49,18 +51,78 @@ const UPPER_ARM: (f64, f64) = (20.0, 0.09);
 /// known to that over it along the ridge.
 pub(crate) const SIDE_NECK_SINE: f64 = 0.68;
 /// Standard uncertainty of the side neck point's height as a share of the stature, 10 mm. A judgement on
-/// the definition, as a scan alone finds it again to 2 mm: the muscle's border is not seen, and where the
-/// survey's measures put the point and where the maker of a body model put it differ by 12.
+/// the definition: the muscle's border is not seen, and where the survey's measures put the point and where the
+/// maker of a body model put it differ by 14. About its own mean the rule scatters by 5.
 const SIDE_NECK_SD: f64 = 0.006;
-/// The same at the shoulder point (37 degrees: three tenths of the way from the shoulder line to an arm held out a little).
+/// The same at the shoulder point (37 degrees: part of the way from the shoulder line to an arm held out a little).
 pub(crate) const SHOULDER_SINE: f64 = 0.6;
 /// How surely the lean of a shoulder's ridge is read, in degrees.
 pub(crate) const RIDGE_LEAN_SD_DEG: f64 = 3.0;
 /// Length of ridge over which it turns into the arm, as a share of the stature.
 const TURN_LENGTH: f64 = 0.04;
+/// The arm's root is looked for below the ridge so far from the midline, as a share of the stature.
+const OVER_ROOT: f64 = 0.075;
+
+/// How far from the midline a point lies: so much of each distance that is seen and a share of the stature,
+/// and how surely, as another.
+#[derive(Clone, Copy, Debug)]
+struct Weights<const N: usize> {
+    of: [f64; N],
+    share: f64,
+    sd: f64,
+}
+
+impl<const N: usize> Weights<N> {
+    /// Of distances in mm: how far out, in mm.
+    fn sum(&self, seen: [f64; N], stature_mm: f64) -> f64 {
+        let parts = self.of.iter().zip(seen).map(|(weight, mm)| weight * mm);
+        parts.sum::<f64>() + self.share * stature_mm
+    }
+}
+
+/// The shoulder point by the side of the trunk, the inner side of the arm and the ridge's turn. The weights are the
+/// model's; the share is 0.0031 less than the model's, so that breadth between the points and shoulder length lie
+/// at what ANSUR II has for people of the same stature and mass (means of the 60 bodies -1 and 0 mm off).
+const SHOULDER: Weights<3> = Weights {
+    of: [0.385, 0.25, 0.29],
+    share: 0.0209,
+    sd: 0.0042,
+};
+/// The same by the ridge's turn alone, where no arm is apart from the trunk.
+const SHOULDER_BY_TURN: Weights<1> = Weights {
+    of: [0.61],
+    share: 0.0397,
+    sd: 0.0066,
+};
+/// The same by trunk and arm alone, where the ridge runs straight on into an arm held out.
+const SHOULDER_BY_ROOT: Weights<2> = Weights {
+    of: [0.55, 0.28],
+    share: 0.0376,
+    sd: 0.0050,
+};
+/// The side neck point by where the ridge has done [`TURNS_UP`], the neck's half breadth and the side of the trunk.
+/// The share keeps its mean where three tenths of the turn lie. (The sharper the turn, the farther out the
+/// point: hence one weight below nothing.)
+const SIDE_NECK: Weights<4> = Weights {
+    of: [-1.13, 1.85, 0.33, 0.20],
+    share: -0.0118,
+    sd: 0.0,
+};
+/// The same where no arm is apart from the trunk.
+const SIDE_NECK_ALONE: Weights<3> = Weights {
+    of: [-1.26, 2.37, 0.465],
+    share: -0.0098,
+    sd: 0.0,
+};
+
+/// Arms that are raised draw the model's own shoulder point inwards, by 19 mm from 10 to 50 degrees off plumb; the
+/// rule places it as with hanging arms. Half of what is undone is left unsure, as a share of the stature.
+const RAISED_SD: f64 = 0.0056;
+/// The lean off plumb from which arms count as raised, and that over which the skin moves so far, in degrees.
+const RAISED_DEG: (f64, f64) = (10.0, 50.0);
 
 /// Side neck point and shoulder point of one side, on the ridge of the shoulder.
-pub(super) fn points(survey: &Survey<'_>, side: Side) -> (Found, Found) {
+pub(super) fn points(survey: &Survey<'_>, side: Side, ridge: Option<&Ridge>) -> (Found, Found) {
     let missing = |key, reason: &str| {
         Err(Missing {
             key,
@@ -69,7 +131,7 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> (Found, Found) {
         })
     };
     let (neck_key, shoulder_key) = (LandmarkKey::SideNeckPoint, LandmarkKey::ShoulderPoint);
-    let Some(ridge) = Ridge::of(survey, side) else {
+    let Some(ridge) = ridge else {
         let reason =
             "the ridge of the shoulder was not found beside the neck; is skin missing there?";
         return (missing(neck_key, reason), missing(shoulder_key, reason));
@@ -85,41 +147,104 @@ pub(super) fn points(survey: &Survey<'_>, side: Side) -> (Found, Found) {
             rule: rule.to_owned(),
         })
     };
-    let side_neck = ridge.neck_end().ok_or(
+    let root = ridge
+        .height
+        .value_at(OVER_ROOT * s)
+        .and_then(|height| Root::of(survey, side, height));
+    let half_neck = thinnest(survey).map(|piece| 0.5 * piece.contour.breadth_mm());
+    let side_neck = side_neck_out(ridge, half_neck, root.as_ref()).ok_or(
         "the ridge of the shoulder does not turn up into the neck; is a collar or long hair in the way?",
     );
-    let side_neck = side_neck.and_then(|out| {
-        landmark(
-            neck_key,
-            out,
-            SIDE_NECK_SD * s,
-            "where the ridge of the shoulder, coming from outside, has done three tenths of its turn from the shoulder line up into the neck",
-        )
-    });
-    let arm = if survey.parts.held_out[side.index()] {
+    let side_neck =
+        side_neck.and_then(|(out, rule)| landmark(neck_key, out, SIDE_NECK_SD * s, rule));
+    let shoulder = if survey.parts.held_out[side.index()] {
         Err(HELD_OUT)
     } else {
-        Ok(upper_arm_deg(survey, side))
+        let arm_deg = upper_arm_deg(survey, side);
+        let turn = ridge.arm_end(arm_deg);
+        shoulder_out(turn, root.as_ref(), s)
+            .ok_or("the ridge of the shoulder runs straight on into the arm; lower the arms and scan again")
+            .and_then(|(out, sd, rule)| {
+                let raised = RAISED_SD * s * raised(UPRIGHT_DEG - arm_deg);
+                // Known so well from side to side, it is known to less in height.
+                let along = sd.hypot(raised) / (1.0 - SHOULDER_SINE * SHOULDER_SINE).sqrt();
+                landmark(shoulder_key, out, SHOULDER_SINE * along, rule)
+            })
     };
-    let end = |arm_deg| {
-        ridge.arm_end(arm_deg).ok_or(
-        "the ridge of the shoulder runs straight on into the arm; lower the arms and scan again",
-    )
-    };
-    let shoulder = arm.and_then(end).and_then(|(out, turn_deg)| {
-        // The less it turns, the less is known where it has done half of it.
-        let along = RIDGE_LEAN_SD_DEG / turn_deg * TURN_LENGTH * s;
-        landmark(
-            shoulder_key,
-            out,
-            (0.006 * s).hypot(SHOULDER_SINE * along),
-            "where the ridge of the shoulder has done three tenths of its turn from the shoulder line down into the upper arm",
-        )
-    });
     (
         side_neck.or_else(|reason| missing(neck_key, reason)),
         shoulder.or_else(|reason| missing(shoulder_key, reason)),
     )
+}
+
+/// How far from the midline the side neck point lies, and by which rule.
+fn side_neck_out(
+    ridge: &Ridge,
+    half_neck: Option<f64>,
+    root: Option<&Root>,
+) -> Option<(f64, &'static str)> {
+    let [begun, half] = TURNS_UP.map(|share| ridge.neck_end(share));
+    let begun = begun?;
+    let s = ridge.stature_mm;
+    Some(match (half, half_neck, root) {
+        (Some(half), Some(neck), Some(root)) => (
+            SIDE_NECK.sum([begun, half, neck, root.trunk], s),
+            "on the ridge of the shoulder, as far out as where it has done three tenths and a half of its turn up into the neck, the breadth of the neck and that of the trunk below the armpits place it",
+        ),
+        (Some(half), Some(neck), None) => (
+            SIDE_NECK_ALONE.sum([begun, half, neck], s),
+            "on the ridge of the shoulder, as far out as where it has done three tenths and a half of its turn up into the neck and the breadth of the neck place it",
+        ),
+        _ => (
+            begun,
+            "where the ridge of the shoulder, coming from outside, has done three tenths of its turn from the shoulder line up into the neck",
+        ),
+    })
+}
+
+/// How far from the midline the shoulder point lies, how surely, and by which rule; `turn` is where the ridge has done
+/// its share of the turn into the arm, and how much it turns in all.
+fn shoulder_out(
+    turn: Option<(f64, f64)>,
+    root: Option<&Root>,
+    s: f64,
+) -> Option<(f64, f64, &'static str)> {
+    // The less it turns, the less is known where it has done its share.
+    let turn = turn.map(|(at, turn_deg)| (at, RIDGE_LEAN_SD_DEG / turn_deg * TURN_LENGTH * s));
+    match (turn, root) {
+        (Some((at, at_sd)), Some(root)) => {
+            let out = SHOULDER.sum([root.trunk, root.arm, at], s);
+            // A ridge that turns elsewhere than the arm's root has it makes both doubtful.
+            let off = (out - SHOULDER_BY_TURN.sum([at], s)).abs();
+            let doubt = (off - 2.0 * SHOULDER_BY_TURN.sd * s).max(0.0);
+            let sd = (SHOULDER.sd * s)
+                .hypot(SHOULDER.of[2] * at_sd)
+                .hypot(0.5 * doubt);
+            Some((
+                out,
+                sd,
+                "on the ridge of the shoulder, as far out as the side of the trunk below the armpit, the inner side of the arm carried on upwards and where the ridge has done six tenths of its turn into the upper arm place it with hanging arms",
+            ))
+        }
+        (Some((at, at_sd)), None) => Some((
+            SHOULDER_BY_TURN.sum([at], s),
+            (SHOULDER_BY_TURN.sd * s).hypot(SHOULDER_BY_TURN.of[0] * at_sd),
+            "on the ridge of the shoulder, as far out as where it has done six tenths of its turn into the upper arm places it with hanging arms",
+        )),
+        (None, Some(root)) => Some((
+            SHOULDER_BY_ROOT.sum([root.trunk, root.arm], s),
+            SHOULDER_BY_ROOT.sd * s,
+            "on the ridge of the shoulder, as far out as the side of the trunk below the armpit and the inner side of the arm carried on upwards place it with hanging arms",
+        )),
+        (None, None) => None,
+    }
+}
+
+/// How far an arm so many degrees off plumb is raised: 0 where it hangs, 1 where it is held out by 50.
+fn raised(off_plumb_deg: f64) -> f64 {
+    let sine = |degrees: f64| degrees.to_radians().sin();
+    let (from, to) = RAISED_DEG;
+    ((sine(off_plumb_deg) - sine(from)) / (sine(to) - sine(from))).max(0.0)
 }
 
 /// Where the ridge of a shoulder passes a height, from the arm inwards: nearer the neck it may do so again.
@@ -140,7 +265,8 @@ fn upper_arm_deg(survey: &Survey<'_>, side: Side) -> f64 {
 }
 
 /// Highest points of the shoulder from the neck's flank outwards, by distance from the midline.
-struct Ridge {
+#[derive(Clone, Debug)]
+pub(super) struct Ridge {
     height: Series,
     forward: Series,
     /// How much the ridge leans below level, in degrees.
@@ -149,7 +275,7 @@ struct Ridge {
 }
 
 impl Ridge {
-    fn of(survey: &Survey<'_>, side: Side) -> Option<Self> {
+    pub(super) fn of(survey: &Survey<'_>, side: Side) -> Option<Self> {
         let s = survey.stature_mm;
         let flank = flank(survey, side);
         let (z, x) = (flank.first()?[2], flank.last()?[0]);
@@ -212,13 +338,18 @@ impl Ridge {
         line.min_by(|a, b| a.1.total_cmp(&b.1)).map(|(out, _)| out)
     }
 
-    /// Where it has done its share of the turn up into an upright neck.
-    fn neck_end(&self) -> Option<f64> {
+    /// Where it has done a share of the turn up into an upright neck.
+    fn neck_end(&self, share: f64) -> Option<f64> {
         let line = self.line_deg()?;
-        let turned = line + SHARE_UP * (UPRIGHT_DEG - line);
+        let turned = line + share * (UPRIGHT_DEG - line);
         let inner = self.height.at.first()?;
         self.lean
             .last_crossing(turned, *inner, NECK_HALF_BREADTH * self.stature_mm)
+    }
+
+    /// How high it passes where it begins to turn up into the neck.
+    pub(super) fn neck_height(&self) -> Option<f64> {
+        self.height.value_at(self.neck_end(TURNS_UP[0])?)
     }
 
     /// Where it has done its share of the turn into an arm of that lean, and how much it turns in all.
@@ -303,7 +434,7 @@ mod tests {
         let (mut points, mut ends) = (Vec::new(), [None, None]);
         for i in 0..9000 {
             let degrees = lean(0.05 * f64::from(i));
-            if degrees <= line + SHARE_UP * (90.0 - line) && ends[0].is_none() {
+            if degrees <= line + TURNS_UP[0] * (90.0 - line) && ends[0].is_none() {
                 ends[0] = Some(x);
             }
             if i > 3800 && degrees >= line + SHARE_OF_TURN * (arm - line) && ends[1].is_none() {
@@ -317,7 +448,10 @@ mod tests {
             z -= 0.05 * degrees.to_radians().sin();
         }
         let ridge = Ridge::through(&points, 1600.0);
-        let (inner, outer) = (ridge.neck_end().unwrap(), ridge.arm_end(arm).unwrap().0);
+        let (inner, outer) = (
+            ridge.neck_end(TURNS_UP[0]).unwrap(),
+            ridge.arm_end(arm).unwrap().0,
+        );
         // Smoothing over 22 mm to either side moves them by a few mm.
         assert!((inner - ends[0].unwrap()).abs() < 5.0, "{inner} {ends:?}");
         assert!((outer - ends[1].unwrap()).abs() < 5.0, "{outer} {ends:?}");

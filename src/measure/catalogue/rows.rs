@@ -306,10 +306,10 @@ catalogue! {
         "Over the skin by the shortest way from shoulder point to back neck point and on to the other shoulder point.",
         "Measure from the bone at one shoulder's end over the bone at the base of the neck to the other shoulder's end.";
     AcrossBackWidth "across_back_width", "across back width", TautPath, one, SegmentLength, Standing, "across back width", [ShoulderPoint, Armpit],
-        "Level and taut over the back from armscye to armscye, halfway between armpits and shoulder points; the armscye runs straight from shoulder point to armpit.",
+        "Level and taut over the back between the plumb lines through the two shoulder points, halfway from shoulder points to armpits.",
         "Measure level across the back, from where one arm begins to where the other does, halfway between shoulder bone and armpit.";
     AcrossFrontWidth "across_front_width", "across front width", TautPath, one, SegmentLength, Standing, "across front width", [ShoulderPoint, Armpit],
-        "Level and taut over the breast from armscye to armscye, halfway between armpits and shoulder points; the armscye runs straight from shoulder point to armpit.",
+        "Level and taut over the breast between the plumb lines through the two shoulder points, halfway from shoulder points to armpits.",
         "Measure level across the breast, from where one arm begins to where the other does, halfway between shoulder bone and armpit.";
     ScyeDepth "scye_depth", "scye depth", TautPath, one, SegmentLength, Standing, "scye depth", [BackNeckPoint, Armpit],
         "From the back neck point down the midline to the mean level of the armpits, hollows bridged.",

@@ -65,7 +65,9 @@ impl Taker<'_, '_> {
         match ends {
             Ok((neck, point)) => {
                 let (a, b) = (Point3::from(neck.point_mm), Point3::from(point.point_mm));
-                let sd = neck.sd_mm.hypot(point.sd_mm);
+                // A side neck point that lies farther up the ridge lies farther in as well: the way is longer by
+                // both, by all of the slip at most.
+                let sd = (neck.sd_mm / SIDE_NECK_SINE).hypot(point.sd_mm);
                 self.taut_path(bust, &a, &b, Outward::Front, sd);
             }
             Err(why) => self.withhold(bust, why),
