@@ -54,10 +54,12 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
         Outcome::Withheld(withheld) => withheld.id,
     });
     mark_pinned(&mut outcomes, marks);
+    let mut findings = super::gate::gate(survey, &mut outcomes);
+    findings.extend(super::plausible::act(&mut outcomes));
     MeasureSet {
         outcomes,
         curves: if survey.ends.feet { curves } else { Vec::new() },
-        findings: Vec::new(),
+        findings,
     }
 }
 
