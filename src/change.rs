@@ -1,7 +1,7 @@
 //! What changed from one profile to another: two dates, two scans, before and after.
 
-use crate::crosscheck::Verdict;
-use crate::crosscheck::scale::{Pair, one_factor};
+use crate::crosscheck::scale::{Pair, is_upright, off_scale, part_of_shift, shift_of_heights};
+use crate::crosscheck::{Shift, Verdict};
 use crate::finding::Finding;
 use crate::measure::{MeasureId, Source, Unit};
 use crate::profile::{Entry, Profile};
@@ -63,6 +63,10 @@ pub struct Change {
     /// breath between them for girths of the trunk. Errors they share (of the same tape, of a landmark
     /// that the same body hides) make the true one smaller.
     pub sd: f64,
+    /// What is left of the difference once what all heights differ by is taken off; absent where they share
+    /// nothing, and for what is no height. The grade is that of what is left.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub left: Option<f64>,
     /// How sure the change is.
     pub sureness: Sureness,
     /// What to know before relying on it: the values come from different sources, or stand undecided.
@@ -71,9 +75,17 @@ pub struct Change {
 }
 
 impl Change {
-    fn of(pair: &Pair, before: &Entry, after: &Entry) -> Self {
+    fn of(pair: &Pair, before: &Entry, after: &Entry, heights: Option<Shift>) -> Self {
         let (difference, sd) = (pair.difference(), pair.sd);
-        let z = if sd > 0.0 { difference / sd } else { f64::NAN };
+        let shift = heights.filter(|_| is_upright(pair.key));
+        let shared = shift.map(|shift| part_of_shift(shift, pair.before));
+        let left = shared.map(|(part, _)| difference - part);
+        let sd_left = sd.hypot(shared.map_or(0.0, |(_, sd)| sd));
+        let z = if sd_left > 0.0 {
+            left.unwrap_or(difference) / sd_left
+        } else {
+            f64::NAN
+        };
         Self {
             id: before.measure.id,
             unit: pair.unit,
@@ -81,15 +93,16 @@ impl Change {
             after: pair.after,
             difference,
             sd,
+            left,
             sureness: Sureness::of(z),
             mind: mind(before, after),
         }
     }
 
-    /// How many of its standard uncertainties it is large.
+    /// How many of its standard uncertainties it is large, what all heights share taken off.
     #[must_use]
     pub fn z(&self) -> f64 {
-        self.difference / self.sd
+        self.left.unwrap_or(self.difference) / self.sd
     }
 }
 
@@ -145,6 +158,10 @@ pub struct Changes {
     pub gone: Vec<Lone>,
     /// Held by the second only, in catalogue order.
     pub new: Vec<Lone>,
+    /// What all heights differ by, from the first to the second: a scan's height scale or floor, and no
+    /// change of a grown body.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heights: Option<Shift>,
     /// What many measures share.
     pub findings: Vec<Finding>,
 }
@@ -177,18 +194,21 @@ impl Changes {
             ids.zip(0..).collect()
         };
         let (first, second) = (held(before), held(after));
-        let (mut measures, mut pairs) = (Vec::new(), Vec::new());
-        for (id, &at) in &first {
-            if let Some(&other) = second.get(id) {
-                let (a, b) = (&before.measures[at], &after.measures[other]);
-                if a.measure.unit == b.measure.unit {
-                    let pair = Pair::between(&a.measure, &b.measure);
-                    measures.push(Change::of(&pair, a, b));
-                    pairs.push(pair);
-                }
-            }
-        }
-        let findings = one_factor(&pairs).into_iter().collect();
+        let both = first.iter().filter_map(|(id, &at)| {
+            let (a, b) = (&before.measures[at], &after.measures[*second.get(id)?]);
+            (a.measure.unit == b.measure.unit).then_some((a, b))
+        });
+        let both: Vec<(&Entry, &Entry)> = both.collect();
+        let pair = |&(a, b): &(&Entry, &Entry)| Pair::between(&a.measure, &b.measure);
+        let pairs: Vec<Pair> = both.iter().map(pair).collect();
+        // Two tapes show no scan's scale.
+        let by_tape = |entry: &Entry| entry.measure.source == Source::Tape;
+        let scanned = both.iter().filter(|(a, b)| !(by_tape(a) && by_tape(b)));
+        let scanned: Vec<Pair> = scanned.map(pair).collect();
+        let heights = shift_of_heights(&scanned);
+        let of = |(pair, &(a, b)): (&Pair, &(&Entry, &Entry))| Change::of(pair, a, b, heights);
+        let mut measures: Vec<Change> = pairs.iter().zip(&both).map(of).collect();
+        let findings = off_scale(&scanned).into_iter().collect();
         let surest = |a: &Change, b: &Change| b.z().abs().total_cmp(&a.z().abs());
         measures.sort_by(|a, b| {
             b.sureness
@@ -200,6 +220,7 @@ impl Changes {
             measures,
             gone: lone(before, after, &second),
             new: lone(after, before, &first),
+            heights,
             findings,
         }
     }
@@ -331,5 +352,39 @@ mod tests {
         assert!(scale[0].text.contains("1.0 % larger"), "{scale:?}");
         assert!(told(1.0, 1.01).is_empty() && told(1.0, 1.0).is_empty());
         assert!(told(0.99, 0.99)[0].text.contains("1.0 % smaller"));
+    }
+
+    /// 1 % on every height alone: the scan's height scale. The heights are no changes then, a waist that has
+    /// moved by 40 mm beyond it is, and girths stand for themselves.
+    #[test]
+    fn a_height_scale_is_no_body() {
+        use Key as K;
+        let heights = [
+            (K::Stature, 1660.0),
+            (K::BustHeight, 1180.0),
+            (K::HipHeight, 850.0),
+            (K::CrotchHeight, 770.0),
+            (K::BackNeckHeight, 1420.0),
+        ];
+        let body = |by: f64, waist: f64, hip: f64| {
+            let mut rows: Vec<_> = heights.map(|(key, mm)| (key.into(), by * mm, 2.0)).to_vec();
+            rows.push((K::WaistNarrowestHeight.into(), waist, 2.0));
+            rows.push((K::HipGirth.into(), hip, 2.0));
+            profile(&rows)
+        };
+        let changes = Changes::between(&body(1.0, 1040.0, 990.0), &body(1.01, 1090.4, 1020.0));
+        let changed: Vec<_> = changes
+            .graded(Sureness::Changed)
+            .map(|c| c.id.key)
+            .collect();
+        assert_eq!(changed, [K::WaistNarrowestHeight, K::HipGirth]);
+        let waist = &changes.measures[0];
+        assert!((waist.difference - 50.4).abs() < 1e-9);
+        assert!((waist.left.unwrap() - 40.0).abs() < 0.1);
+        let told = &changes.findings[0].text;
+        assert!(
+            told.contains("1.0 %") && told.contains("one share"),
+            "{told}"
+        );
     }
 }

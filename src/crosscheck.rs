@@ -4,6 +4,7 @@
 //! [`Reason`]s name slips that would explain the distance, [`Common`] is what
 //! all girths share, and [`merge()`] chooses the value to work with.
 
+use crate::finding::Finding;
 use crate::length::Length;
 use crate::length::text::Shown;
 use crate::measure::{MeasureId, MeasureSet, Spread, Tilted};
@@ -139,6 +140,9 @@ pub struct CrossCheck {
     /// What to measure again, what matters most first; at most three.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub again: Vec<Again>,
+    /// What the heights show: a scale that is off.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub findings: Vec<Finding>,
 }
 
 impl CrossCheck {
@@ -203,10 +207,14 @@ pub fn cross_check_with(
         .map(|pair| pair.check(&pairs, common.as_ref(), &tilts))
         .collect();
     let again = again::order(&checks, common.as_ref());
+    // Where the girths show it as well, it is told with them.
+    let with_girths = common.as_ref().and_then(|common| common.heights_too) == Some(true);
+    let heights = scale::tape_heights(&pairs).filter(|_| !with_girths);
     CrossCheck {
         checks,
         common,
         again,
+        findings: heights.into_iter().collect(),
     }
 }
 

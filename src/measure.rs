@@ -11,6 +11,7 @@ pub mod accuracy;
 pub mod asymmetry;
 pub mod catalogue;
 pub mod curve;
+mod gate;
 mod girth;
 pub mod path;
 pub mod plausible;
@@ -20,6 +21,7 @@ mod waves;
 
 pub use catalogue::{Definition, ErrorClass, Key, Mode};
 pub use curve::{CurvePart, GirthCurve};
+pub(crate) use gate::on_whole_skin;
 pub use take::measure_body;
 pub use tilt::{Lower, Tilted};
 

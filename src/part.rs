@@ -295,6 +295,9 @@ fn contour_at(
             .iter()
             .map(Contour::gap_mm)
             .fold(0.0, f64::max);
+        if gap <= 0.0 {
+            return outside();
+        }
         format!(
             "skin is missing at {height_mm:.0} mm: a gap of {gap:.0} mm on the way round the {name}; scan again from all sides"
         )

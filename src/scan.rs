@@ -6,6 +6,7 @@ use crate::frame::{Body, FrameDecision, FrameOptions, find_frame};
 use crate::ingest::{Format, RawMesh};
 use crate::landmark::{Landmarks, Pins, Survey};
 use crate::length::LengthUnit;
+use crate::measure::on_whole_skin;
 use crate::measure::plausible::odd_looks;
 use crate::measure::tilt::tilts;
 use crate::measure::{MeasureId, MeasureSet, Tilted, measure_body};
@@ -129,6 +130,9 @@ pub fn measure_scan_with(
     let landmarks = Landmarks::find_with(&survey, &options.pins)?;
     progress(Step::Measures);
     let (mut measures, stats) = both(|| measure_body(&survey, &landmarks), || body.mesh().stats());
+    if stats.boundary_edges == 0 {
+        on_whole_skin(&mut measures);
+    }
     measures.findings = findings
         .into_iter()
         .chain(body.findings().iter().cloned())
@@ -136,6 +140,7 @@ pub fn measure_scan_with(
         .chain(rough_skin(&survey))
         .chain(survey.parts.findings.iter().cloned())
         .chain(landmarks.findings.iter().cloned())
+        .chain(std::mem::take(&mut measures.findings))
         .chain(odd_looks(&measures))
         .collect();
     Ok(Scan {

@@ -6,7 +6,7 @@
 
 use super::compare::joined;
 use super::merge::{Input, scan_share};
-use super::scale::{Pair, one_factor};
+use super::scale::{Pair, off_scale};
 use super::{Entry, Verdict};
 use crate::finding::Finding;
 use crate::length::Length;
@@ -82,7 +82,7 @@ impl Twice {
             ..finding.clone()
         });
         twice.set.findings = first.findings.iter().cloned().chain(of_second).collect();
-        twice.set.findings.extend(one_factor(&pairs));
+        twice.set.findings.extend(off_scale(&pairs));
         twice.set.findings.extend(disagreement(&apart));
         twice
     }

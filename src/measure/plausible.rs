@@ -1,7 +1,6 @@
-//! Does the answer look like a body? Orders that hold for people, and ratios few people leave.
+//! Does the answer look like a body? Orders that hold for people, and ratios nobody leaves.
 //!
-//! Nothing is corrected: what looks odd is told, and may still be true. Girths are held against other
-//! girths of the same person only, never against a survey's sizes, so that no size is called odd.
+//! Nothing is corrected: what nobody shows is withheld with all that hangs on it, and told; what few show is told.
 //!
 //! # Source
 //! ANSUR II, the public 2012 survey of 1 986 women and 4 082 men (Gordon et al. 2014,
@@ -10,6 +9,12 @@
 use super::{Key, Measure, MeasureId, MeasureSet};
 use crate::finding::Finding;
 use crate::side::Side;
+
+mod act;
+mod relations;
+
+pub(crate) use act::act;
+pub use relations::{RELATIONS, Relation, Seen};
 
 /// How firmly an order holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -75,79 +80,6 @@ pub const ORDERS: &[Order] = {
     ]
 };
 
-/// A ratio of two measures and the window it lies in.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Ratio {
-    /// What is divided.
-    pub part: Key,
-    /// What it is divided by.
-    pub whole: Key,
-    /// Least and greatest usual ratio.
-    pub window: (f64, f64),
-}
-
-/// From the least to the greatest of both sexes, taken as four standard deviations about their means
-/// (the farthest of some thousands lie there), a fifth of itself wider at either end: posture, tape
-/// levels and bodies of other builds than soldiers' lie between. Mean and standard deviation, women and men.
-const fn girths(part: Key, whole: Key, women: (f64, f64), men: (f64, f64)) -> Ratio {
-    let (low, high) = reach(women, men, 4.0);
-    Ratio {
-        part,
-        whole,
-        window: (0.8 * low, 1.2 * high),
-    }
-}
-
-/// So many standard deviations below the lower and above the higher of two means.
-const fn reach(women: (f64, f64), men: (f64, f64), times: f64) -> (f64, f64) {
-    let (low_f, high_f) = (women.0 - times * women.1, women.0 + times * women.1);
-    let (low_m, high_m) = (men.0 - times * men.1, men.0 + times * men.1);
-    (
-        if low_f < low_m { low_f } else { low_m },
-        if high_f > high_m { high_f } else { high_m },
-    )
-}
-
-/// Six standard deviations about both sexes' means: share of the stature ± standard deviation, women and men.
-const fn height(part: Key, women: (f64, f64), men: (f64, f64)) -> Ratio {
-    Ratio {
-        part,
-        whole: Key::Stature,
-        window: reach(women, men, 6.0),
-    }
-}
-
-/// The ratios that are looked at. The survey's waist is at the navel and its biceps are flexed: the
-/// fifth of room holds that.
-pub const RATIOS: &[Ratio] = {
-    use Key as K;
-    &[
-        girths(
-            K::WaistNarrowestGirth,
-            K::HipGirth,
-            (0.842, 0.060),
-            (0.921, 0.059),
-        ),
-        girths(K::BustGirth, K::HipGirth, (0.928, 0.054), (1.039, 0.047)),
-        girths(K::ThighGirth, K::HipGirth, (0.603, 0.020), (0.613, 0.021)),
-        girths(K::CalfGirth, K::ThighGirth, (0.608, 0.035), (0.629, 0.035)),
-        girths(K::AnkleGirth, K::CalfGirth, (0.579, 0.029), (0.586, 0.026)),
-        girths(
-            K::WristGirth,
-            K::UpperArmGirth,
-            (0.510, 0.040),
-            (0.494, 0.039),
-        ),
-        girths(K::HandGirth, K::WristGirth, (1.206, 0.043), (1.208, 0.040)),
-        height(K::BackNeckHeight, (0.8570, 0.0068), (0.8639, 0.0066)),
-        height(K::ShoulderHeight, (0.8198, 0.0087), (0.8203, 0.0096)),
-        height(K::BustHeight, (0.7194, 0.0140), (0.7351, 0.0105)),
-        height(K::HipHeight, (0.5118, 0.0156), (0.5054, 0.0164)),
-        height(K::CrotchHeight, (0.4802, 0.0151), (0.4815, 0.0141)),
-        height(K::KneeHeight, (0.2756, 0.0090), (0.2780, 0.0092)),
-    ]
-};
-
 /// An order that two values of a person break.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Broken<'m> {
@@ -164,7 +96,7 @@ pub struct Broken<'m> {
 pub fn broken_orders(set: &MeasureSet) -> Vec<Broken<'_>> {
     let mut broken = Vec::new();
     for &order in ORDERS {
-        for (larger, smaller) in pairs(set, order.larger, order.smaller) {
+        for (larger, smaller) in pairs(&|id| set.get(id), order.larger, order.smaller) {
             if larger.value <= smaller.value {
                 broken.push(Broken {
                     order,
@@ -181,31 +113,18 @@ pub fn broken_orders(set: &MeasureSet) -> Vec<Broken<'_>> {
 #[must_use]
 pub fn odd_looks(set: &MeasureSet) -> Vec<Finding> {
     let mut findings: Vec<Finding> = broken_orders(set).iter().map(Broken::say).collect();
-    for ratio in RATIOS {
-        let (low, high) = ratio.window;
-        let odd = pairs(set, ratio.part, ratio.whole)
-            .into_iter()
-            .filter(|(part, whole)| whole.value > 0.0 && outside(part, whole, (low, high)));
-        findings.extend(odd.map(|(part, whole)| {
-            let share = part.value / whole.value;
-            Finding::look(
-                part.id.to_string(),
-                format!(
-                    "it is {share:.2} of the {}, where {low:.2} to {high:.2} is usual; check that \
-                     both were taken at the right place, by tape if need be, before you rely on either.",
-                    whole.id
-                ),
-            )
-        }));
-    }
+    let get = |id: MeasureId| set.get(id);
+    let odd = act::shown(&get).into_iter().filter(act::Shown::is_outside);
+    findings.extend(odd.map(|one| {
+        Finding::look(
+            one.all[0].id.to_string(),
+            format!(
+                "{}; check that both were taken at the right place, by tape if need be, before you rely on either.",
+                one.say()
+            ),
+        )
+    }));
     findings
-}
-
-/// True if the ratio lies outside by more than its own uncertainty.
-fn outside(part: &Measure, whole: &Measure, (low, high): (f64, f64)) -> bool {
-    let share = part.value / whole.value;
-    let sd = (part.spread.sd / whole.value).hypot(share * whole.spread.sd / whole.value);
-    share + sd < low || share - sd > high
 }
 
 impl Broken<'_> {
@@ -239,12 +158,16 @@ fn show(measure: &Measure) -> String {
 }
 
 /// Both values of two measures: of the same side, or the one side against what has none.
-fn pairs(set: &MeasureSet, one: Key, other: Key) -> Vec<(&Measure, &Measure)> {
+fn pairs<'m>(
+    get: &dyn Fn(MeasureId) -> Option<&'m Measure>,
+    one: Key,
+    other: Key,
+) -> Vec<(&'m Measure, &'m Measure)> {
     let paired = one.definition().paired || other.definition().paired;
     let sides: &[Option<Side>] = Side::of_pair(paired);
     let value = |key: Key, side: Option<Side>| {
         let side = side.filter(|_| key.definition().paired);
-        set.get(MeasureId::new(key, side))
+        get(MeasureId::new(key, side))
     };
     sides
         .iter()

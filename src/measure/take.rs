@@ -55,10 +55,12 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
     });
     waves::widen(&mut outcomes, survey.waves());
     mark_pinned(&mut outcomes, marks);
+    let mut findings = super::gate::gate(survey, &mut outcomes);
+    findings.extend(super::plausible::act(&mut outcomes));
     MeasureSet {
         outcomes,
         curves: if survey.ends.feet { curves } else { Vec::new() },
-        findings: Vec::new(),
+        findings,
     }
 }
 

@@ -15,7 +15,7 @@ impl Profile {
     ///
     /// What the scan withholds and the tape supplies is a value of the
     /// profile, and withheld no more. Curves are the scan's; findings are the
-    /// scan's, then the tape's.
+    /// scan's, then the tape's, then what both together show.
     ///
     /// # Examples
     /// ```
@@ -53,6 +53,7 @@ impl Profile {
             .collect();
         let measures = merge_with(scan, tape, &cross, options);
         let findings = scan.findings.iter().chain(&tape.findings).cloned();
+        let findings = findings.chain(cross.findings.iter().cloned());
         let findings = findings.chain(not_to_be_had(&measures, options));
         Self {
             schema: SCHEMA,

@@ -45,6 +45,12 @@ fn graded(changes: &Changes, sureness: Sureness, title: &str, shown: Shown) -> S
             by(change, shown),
             give_or_take(change.unit, change.sd, shown),
         ]);
+        if let Some(left) = change.left {
+            let size = show(change.unit, left.abs(), shown);
+            let way = if left < 0.0 { "less" } else { "more" };
+            let said = format!("{}: {size} {way} beyond what all heights share.", change.id);
+            minds.push(wrap_hanging("  - ", &said));
+        }
         if let Some(mind) = &change.mind {
             minds.push(wrap_hanging("  - ", &format!("{}: {mind}.", change.id)));
         }

@@ -26,6 +26,12 @@ pub(crate) struct Pose {
     pub(crate) feet: bool,
     /// False leaves head and neck off.
     pub(crate) head: bool,
+    /// Arms forward of the plane they are held out in, in degrees; 90 points ahead.
+    pub(crate) forward_deg: f64,
+    /// Thigh forward and shank backward of plumb, left and right, in degrees.
+    pub(crate) knees_deg: [f64; 2],
+    /// All above the hips bent forward, in degrees.
+    pub(crate) bent_deg: f64,
 }
 
 impl Default for Pose {
@@ -37,6 +43,9 @@ impl Default for Pose {
             right_extra: 0.0,
             feet: true,
             head: true,
+            forward_deg: 0.0,
+            knees_deg: [0.0; 2],
+            bent_deg: 0.0,
         }
     }
 }
@@ -102,13 +111,25 @@ fn bones(pose: Pose, scale: f64) -> Vec<Bone> {
         let hip = [side * 85.0, 0.0, 840.0];
         let knee = [side * 0.5 * (85.0 + side * stance), 5.0, 470.0];
         let ankle = [stance, -15.0, 85.0];
-        add(hip, knee, [80.0, 55.0], 1.05);
-        add(knee, [stance, -8.0, 330.0], [55.0, 54.0], 1.0);
-        add([stance, -20.0, 340.0], ankle, [52.0, 35.0], 1.0);
+        // Straight where the knee is not bent; else turned about the hip, and back about the knee.
+        let flex = pose.knees_deg[usize::from(side > 0.0)].to_radians();
+        let thigh = |p: [f64; 3]| turned(p, hip, flex);
+        let shank = |p: [f64; 3]| turned(thigh(p), thigh(knee), -2.0 * flex);
+        add(hip, thigh(knee), [80.0, 55.0], 1.05);
+        add(thigh(knee), shank([stance, -8.0, 330.0]), [55.0, 54.0], 1.0);
+        add(
+            shank([stance, -20.0, 340.0]),
+            shank(ankle),
+            [52.0, 35.0],
+            1.0,
+        );
         if pose.feet {
+            // The foot stays level under the ankle.
+            let [_, y, z] = shank(ankle);
+            let under = |p: [f64; 3]| [p[0], p[1] + y - ankle[1], p[2] + z - ankle[2]];
             add(
-                [stance, -45.0, 35.0],
-                [stance, 130.0, 28.0],
+                under([stance, -45.0, 35.0]),
+                under([stance, 130.0, 28.0]),
                 [35.0, 28.0],
                 1.0,
             );
@@ -126,12 +147,38 @@ fn bones(pose: Pose, scale: f64) -> Vec<Bone> {
             1.0,
         );
         let (sin, cos) = pose.arms_deg.to_radians().sin_cos();
-        let along = |far: f64| [side * (175.0 + far * sin), -10.0, 1375.0 - far * cos];
+        let (ahead, down) = pose.forward_deg.to_radians().sin_cos();
+        let along = |far: f64| {
+            [
+                side * (175.0 + far * sin),
+                -10.0 + far * cos * ahead,
+                1375.0 - far * cos * down,
+            ]
+        };
         add(along(0.0), along(290.0), [48.0 + extra, 40.0 + extra], 1.0);
         add(along(290.0), along(540.0), [40.0 + extra, 27.0], 1.0);
         add(along(540.0), along(690.0), [32.0, 22.0], 0.7);
     }
+    let bend = pose.bent_deg.to_radians();
+    if bend != 0.0 {
+        let waist = [0.0, 0.0, 930.0];
+        for bone in bones.iter_mut().filter(|bone| bone.a.z > 880.0) {
+            bone.a = turned(bone.a.into(), waist, -bend).into();
+            bone.b = turned(bone.b.into(), waist, -bend).into();
+        }
+    }
     bones
+}
+
+/// Turned about a line through `about` that runs from side to side: what lies below goes forward.
+fn turned(p: [f64; 3], about: [f64; 3], angle: f64) -> [f64; 3] {
+    let (sin, cos) = angle.sin_cos();
+    let (y, z) = (p[1] - about[1], p[2] - about[2]);
+    [
+        p[0],
+        about[1] + y * cos - z * sin,
+        about[2] + y * sin + z * cos,
+    ]
 }
 
 /// Closed skin of the bones, on a grid that mirrors itself in x = 0.
