@@ -28,6 +28,7 @@ mod series;
 mod shoulder;
 mod survey;
 mod trunk;
+mod weights;
 
 pub(crate) use arm::Arm;
 pub(crate) use limb::cut_about;
