@@ -152,8 +152,7 @@ mod tests {
     use super::*;
 
     /// The means of the 60 bodies (trunk at 0.0981, arm at 0.0795 and turn at 0.1214 of the stature) lie at 0.1138 by
-    /// every rule; the fewer features show, the
-    /// less sure it is.
+    /// every rule; the fewer features show, the less sure it is.
     #[test]
     fn fewer_features_say_the_same_less_surely() {
         let s = 1700.0;
