@@ -29,6 +29,7 @@ mod shoulder;
 mod survey;
 mod trunk;
 mod wave;
+mod weights;
 
 pub(crate) use arm::Arm;
 pub(crate) use limb::cut_about;

@@ -26,7 +26,8 @@ pub(super) fn look(survey: &Survey<'_>, pinned: Vec<Landmark>) -> Landmarks {
         || shoulder::Ridge::of(survey, Side::BOTH[1]),
     );
     let ridges = [left, right];
-    let heights = ridges.each_ref().map(|ridge| ridge.as_ref()?.neck_height());
+    let heights =
+        Side::BOTH.map(|side| shoulder::neck_height(survey, side, ridges[side.index()].as_ref()));
     // What follows rests on hip and crotch alone, and no side on the other.
     let (trunk, [left, right]) = both(
         || all.anew().of_trunk(survey, hip, heights),

@@ -46,7 +46,7 @@ const WAY_BACK: f64 = 0.25;
 /// So much the height at which the shoulders' ridges turn up into the neck counts, the rest that slope: a round or a
 /// fat back moves the slope, not the ridges. Chosen on `study-000` to `study-059` of a body model, where least
 /// squares asks for 0.78; the slope alone scatters by 11 mm about the model's own point, the ridges alone by 5, both
-/// by 4. Their mean needs no shift: it is 0.2 mm off what ANSUR II has for people of that stature and mass.
+/// by 4. Their mean needs no shift: it lies 1 mm over what ANSUR II has for people of that stature and mass.
 const RIDGES: f64 = 0.8;
 /// Standard uncertainty of the back neck point's height by both and by the slope alone, as shares of the stature.
 const BACK_NECK_SD: (f64, f64) = (0.0032, 0.0068);

@@ -20,6 +20,10 @@ const BELOW_RIDGE: f64 = 0.06;
 /// it up to 0.136.
 const MOST_DROP: f64 = 0.14;
 
+/// A trunk widens and an arm leans by about so much a mm of height where both are looked at (30 degrees, common
+/// practice, no source), and half of it counts.
+const HIDDEN: f64 = 0.3;
+
 /// Distances from the midline, in mm.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Root {
@@ -27,12 +31,14 @@ pub(super) struct Root {
     pub(super) trunk: f64,
     /// Of the inner side of the arm, carried up straight to below the ridge of the shoulder.
     pub(super) arm: f64,
+    /// What an armpit hidden by missing skin leaves unsure of what they say together.
+    pub(super) sd: f64,
 }
 
 impl Root {
     /// `None` where the armpit is not seen; `ridge` is the height of the shoulder's ridge.
     pub(super) fn of(survey: &Survey<'_>, side: Side, ridge: f64) -> Option<Self> {
-        trunk::armpit(survey, side).ok()?;
+        let armpit = trunk::armpit(survey, side).ok()?;
         let s = survey.stature_mm;
         let parts = &survey.parts;
         let arm = parts.arm(side);
@@ -53,6 +59,7 @@ impl Root {
         Some(Self {
             trunk: *outer.get(outer.len() / 2)?,
             arm: straight(&inner, ridge - BELOW_RIDGE * s)?,
+            sd: HIDDEN * armpit.sd_mm,
         })
     }
 }

@@ -1,16 +1,12 @@
 //! The ridge of the shoulder: side neck point and shoulder point.
 //!
-//! Both are bone and muscle under skin: where the ridge has turned by some share says where they lie, but that
-//! place wanders with the build. What else shows beside it (the neck's breadth, the side of the trunk below the
-//! armpit, the inner side of the arm) steadies it. How much each counts was chosen on `study-000` to `study-059`
-//! of a body model, against the places its maker put on the same bodies with hanging arms, by ridge regression
-//! and cross-validation; how far out the points lie in the mean is not the model's but a survey's
-//! (see [`SHOULDER`] and [`SIDE_NECK`]).
+//! Both are bone and muscle under skin, and lie on the ridge; how far out is weighed in `weights.rs`.
 
 use super::neck::{neck_levels, thinnest};
 use super::root::Root;
 use super::series::Series;
 use super::survey::HELD_OUT;
+use super::weights::{RAISED_SD, TURNS_UP, raised, shoulder_out, side_neck_out};
 use super::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
 use crate::part::Piece;
 use crate::section::Contour;
@@ -27,11 +23,6 @@ const LINE: (f64, f64) = (0.05, 0.10);
 /// Half-width over which the ridge is smoothed, as a share of the stature. Twice of it would steady the shoulder
 /// point on coarse meshes, but would show a shoulder that sinks by 5 mm as sunk by 10.
 const REACH: f64 = 0.014;
-/// Shares of the turn from the shoulder line up to an upright neck: where a chain round the base of the neck
-/// comes to lie on the ridge, and where it has become the neck's side. By the survey biacromial breadth less
-/// twice the shoulder length along a line of 23 degrees leaves the side neck points 0.038 (women) and 0.042
-/// (men) of the stature off the midline; three tenths of the turn lie at 0.039 on the study bodies.
-const TURNS_UP: [f64; 2] = [0.3, 0.5];
 /// Widest half breadth of a neck's base, as a share of the stature.
 const NECK_HALF_BREADTH: f64 = 0.075;
 /// Lean of an upright neck's flank.
@@ -58,68 +49,25 @@ const SIDE_NECK_SD: f64 = 0.006;
 pub(crate) const SHOULDER_SINE: f64 = 0.6;
 /// How surely the lean of a shoulder's ridge is read, in degrees.
 pub(crate) const RIDGE_LEAN_SD_DEG: f64 = 3.0;
-/// Length of ridge over which it turns into the arm, as a share of the stature.
-const TURN_LENGTH: f64 = 0.04;
 /// The arm's root is looked for below the ridge so far from the midline, as a share of the stature.
 const OVER_ROOT: f64 = 0.075;
 
-/// How far from the midline a point lies: so much of each distance that is seen and a share of the stature,
-/// and how surely, as another.
-#[derive(Clone, Copy, Debug)]
-struct Weights<const N: usize> {
-    of: [f64; N],
-    share: f64,
-    sd: f64,
+/// Half the breadth between the shoulder points lies between these shares of the stature on everybody: ANSUR II has
+/// biacromial breadth at 0.224 ± 0.010 (women) and 0.237 ± 0.010 (men); six standard deviations beyond either.
+const HALF_BREADTH: (f64, f64) = (0.083, 0.148);
+/// Why a place beyond that is none.
+const NOBODY: &str = "what shows of arm and trunk puts the end of the shoulder where nobody's lies; are the arms held forward, or is something worn or in the way? Scan again with the arms a little off the body";
+
+/// Raised arms draw the ridge down where it turns up into the neck, by this share of the stature at 50 degrees
+/// (least squares over the 60 bodies: 1.5 ± 1.5 mm).
+const RAISED_NECK: f64 = 0.0009;
+
+/// How high a shoulder's ridge turns up into the neck, as with hanging arms.
+pub(super) fn neck_height(survey: &Survey<'_>, side: Side, ridge: Option<&Ridge>) -> Option<f64> {
+    let height = ridge?.neck_height()?;
+    let raised = raised(UPRIGHT_DEG - upper_arm_deg(survey, side)).min(1.0);
+    Some(height + RAISED_NECK * survey.stature_mm * raised)
 }
-
-impl<const N: usize> Weights<N> {
-    /// Of distances in mm: how far out, in mm.
-    fn sum(&self, seen: [f64; N], stature_mm: f64) -> f64 {
-        let parts = self.of.iter().zip(seen).map(|(weight, mm)| weight * mm);
-        parts.sum::<f64>() + self.share * stature_mm
-    }
-}
-
-/// The shoulder point by the side of the trunk, the inner side of the arm and the ridge's turn. The weights are the
-/// model's; the share is 0.0031 less than the model's, so that breadth between the points and shoulder length lie
-/// at what ANSUR II has for people of the same stature and mass (means of the 60 bodies -1 and 0 mm off).
-const SHOULDER: Weights<3> = Weights {
-    of: [0.385, 0.25, 0.29],
-    share: 0.0209,
-    sd: 0.0042,
-};
-/// The same by the ridge's turn alone, where no arm is apart from the trunk.
-const SHOULDER_BY_TURN: Weights<1> = Weights {
-    of: [0.61],
-    share: 0.0397,
-    sd: 0.0066,
-};
-/// The same by trunk and arm alone, where the ridge runs straight on into an arm held out.
-const SHOULDER_BY_ROOT: Weights<2> = Weights {
-    of: [0.55, 0.28],
-    share: 0.0376,
-    sd: 0.0050,
-};
-/// The side neck point by where the ridge has done [`TURNS_UP`], the neck's half breadth and the side of the trunk.
-/// The share keeps its mean where three tenths of the turn lie. (The sharper the turn, the farther out the
-/// point: hence one weight below nothing.)
-const SIDE_NECK: Weights<4> = Weights {
-    of: [-1.13, 1.85, 0.33, 0.20],
-    share: -0.0118,
-    sd: 0.0,
-};
-/// The same where no arm is apart from the trunk.
-const SIDE_NECK_ALONE: Weights<3> = Weights {
-    of: [-1.26, 2.37, 0.465],
-    share: -0.0098,
-    sd: 0.0,
-};
-
-/// Arms that are raised draw the model's own shoulder point inwards, by 19 mm from 10 to 50 degrees off plumb; the
-/// rule places it as with hanging arms. Half of what is undone is left unsure, as a share of the stature.
-const RAISED_SD: f64 = 0.0056;
-/// The lean off plumb from which arms count as raised, and that over which the skin moves so far, in degrees.
-const RAISED_DEG: (f64, f64) = (10.0, 50.0);
 
 /// Side neck point and shoulder point of one side, on the ridge of the shoulder.
 pub(super) fn points(survey: &Survey<'_>, side: Side, ridge: Option<&Ridge>) -> (Found, Found) {
@@ -152,7 +100,7 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, ridge: Option<&Ridge>) -> 
         .value_at(OVER_ROOT * s)
         .and_then(|height| Root::of(survey, side, height));
     let half_neck = thinnest(survey).map(|piece| 0.5 * piece.contour.breadth_mm());
-    let side_neck = side_neck_out(ridge, half_neck, root.as_ref()).ok_or(
+    let side_neck = side_neck_out(TURNS_UP.map(|share| ridge.neck_end(share)), half_neck, root.as_ref(), s).ok_or(
         "the ridge of the shoulder does not turn up into the neck; is a collar or long hair in the way?",
     );
     let side_neck =
@@ -165,6 +113,9 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, ridge: Option<&Ridge>) -> 
         shoulder_out(turn, root.as_ref(), s)
             .ok_or("the ridge of the shoulder runs straight on into the arm; lower the arms and scan again")
             .and_then(|(out, sd, rule)| {
+                if !(HALF_BREADTH.0 * s..=HALF_BREADTH.1 * s).contains(&out) {
+                    return Err(NOBODY);
+                }
                 let raised = RAISED_SD * s * raised(UPRIGHT_DEG - arm_deg);
                 // Known so well from side to side, it is known to less in height.
                 let along = sd.hypot(raised) / (1.0 - SHOULDER_SINE * SHOULDER_SINE).sqrt();
@@ -175,76 +126,6 @@ pub(super) fn points(survey: &Survey<'_>, side: Side, ridge: Option<&Ridge>) -> 
         side_neck.or_else(|reason| missing(neck_key, reason)),
         shoulder.or_else(|reason| missing(shoulder_key, reason)),
     )
-}
-
-/// How far from the midline the side neck point lies, and by which rule.
-fn side_neck_out(
-    ridge: &Ridge,
-    half_neck: Option<f64>,
-    root: Option<&Root>,
-) -> Option<(f64, &'static str)> {
-    let [begun, half] = TURNS_UP.map(|share| ridge.neck_end(share));
-    let begun = begun?;
-    let s = ridge.stature_mm;
-    Some(match (half, half_neck, root) {
-        (Some(half), Some(neck), Some(root)) => (
-            SIDE_NECK.sum([begun, half, neck, root.trunk], s),
-            "on the ridge of the shoulder, as far out as where it has done three tenths and a half of its turn up into the neck, the breadth of the neck and that of the trunk below the armpits place it",
-        ),
-        (Some(half), Some(neck), None) => (
-            SIDE_NECK_ALONE.sum([begun, half, neck], s),
-            "on the ridge of the shoulder, as far out as where it has done three tenths and a half of its turn up into the neck and the breadth of the neck place it",
-        ),
-        _ => (
-            begun,
-            "where the ridge of the shoulder, coming from outside, has done three tenths of its turn from the shoulder line up into the neck",
-        ),
-    })
-}
-
-/// How far from the midline the shoulder point lies, how surely, and by which rule; `turn` is where the ridge has done
-/// its share of the turn into the arm, and how much it turns in all.
-fn shoulder_out(
-    turn: Option<(f64, f64)>,
-    root: Option<&Root>,
-    s: f64,
-) -> Option<(f64, f64, &'static str)> {
-    // The less it turns, the less is known where it has done its share.
-    let turn = turn.map(|(at, turn_deg)| (at, RIDGE_LEAN_SD_DEG / turn_deg * TURN_LENGTH * s));
-    match (turn, root) {
-        (Some((at, at_sd)), Some(root)) => {
-            let out = SHOULDER.sum([root.trunk, root.arm, at], s);
-            // A ridge that turns elsewhere than the arm's root has it makes both doubtful.
-            let off = (out - SHOULDER_BY_TURN.sum([at], s)).abs();
-            let doubt = (off - 2.0 * SHOULDER_BY_TURN.sd * s).max(0.0);
-            let sd = (SHOULDER.sd * s)
-                .hypot(SHOULDER.of[2] * at_sd)
-                .hypot(0.5 * doubt);
-            Some((
-                out,
-                sd,
-                "on the ridge of the shoulder, as far out as the side of the trunk below the armpit, the inner side of the arm carried on upwards and where the ridge has done six tenths of its turn into the upper arm place it with hanging arms",
-            ))
-        }
-        (Some((at, at_sd)), None) => Some((
-            SHOULDER_BY_TURN.sum([at], s),
-            (SHOULDER_BY_TURN.sd * s).hypot(SHOULDER_BY_TURN.of[0] * at_sd),
-            "on the ridge of the shoulder, as far out as where it has done six tenths of its turn into the upper arm places it with hanging arms",
-        )),
-        (None, Some(root)) => Some((
-            SHOULDER_BY_ROOT.sum([root.trunk, root.arm], s),
-            SHOULDER_BY_ROOT.sd * s,
-            "on the ridge of the shoulder, as far out as the side of the trunk below the armpit and the inner side of the arm carried on upwards place it with hanging arms",
-        )),
-        (None, None) => None,
-    }
-}
-
-/// How far an arm so many degrees off plumb is raised: 0 where it hangs, 1 where it is held out by 50.
-fn raised(off_plumb_deg: f64) -> f64 {
-    let sine = |degrees: f64| degrees.to_radians().sin();
-    let (from, to) = RAISED_DEG;
-    ((sine(off_plumb_deg) - sine(from)) / (sine(to) - sine(from))).max(0.0)
 }
 
 /// Where the ridge of a shoulder passes a height, from the arm inwards: nearer the neck it may do so again.
@@ -348,7 +229,7 @@ impl Ridge {
     }
 
     /// How high it passes where it begins to turn up into the neck.
-    pub(super) fn neck_height(&self) -> Option<f64> {
+    fn neck_height(&self) -> Option<f64> {
         self.height.value_at(self.neck_end(TURNS_UP[0])?)
     }
 

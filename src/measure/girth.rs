@@ -304,6 +304,7 @@ pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
             let reading = Reading::of(&contour(0.0).ok_or("skin is missing at the neck")?);
             // The search ends within half a step of the least.
             let slip = slip(&reading, contour, NECK_SEARCH.1 / 2.0);
+            // A hand holds the tape some degrees off the lean that makes it least, as does who cuts square to the bones.
             let tilted = [lean.checked_sub(1), Some(lean + 1)].map(|lean| cuts.get(lean?));
             let tilted = tilted
                 .into_iter()
@@ -313,36 +314,13 @@ pub(super) fn neck(survey: &Survey<'_>) -> Result<Taken, String> {
             return Ok(Taken {
                 reading,
                 height_mm: found.centre.z,
-                level_sd: [slip.hypot(tilt).hypot(waves(&cuts[lean])); 2],
+                level_sd: [slip.hypot(tilt); 2],
             });
         }
         // Least at the end of the search: the neck goes on that way.
         start = found.centre;
     }
     Err("the neck has no thinnest place between chin and shoulders".to_owned())
-}
-
-/// How many cuts apart the girths lie between which one is held: 15 mm.
-const WAVE_LAG: usize = 3;
-
-/// What waves of the skin do to girths of neighbouring cuts, as a standard deviation in mm. A neck narrows and widens
-/// evenly: how far a girth lies off the middle between those above and below it changes little from cut to cut.
-/// Waves as long as the cuts are apart (a hand-held scan's, 25 mm) let it jump, and the least of all girths is then
-/// one that they drew in; longer ones pass unseen.
-fn waves(row: &[Option<NeckCut>]) -> f64 {
-    let girth = |at: usize| Some(row.get(at)?.as_ref()?.0);
-    let off: Vec<f64> = (WAVE_LAG..row.len())
-        .filter_map(|at| {
-            let beside = f64::midpoint(girth(at - WAVE_LAG)?, girth(at + WAVE_LAG)?);
-            Some(girth(at)? - beside)
-        })
-        .collect();
-    if off.len() < WAVE_LAG {
-        return 0.0;
-    }
-    #[expect(clippy::cast_precision_loss, reason = "a dozen cuts")]
-    let mean = off.iter().sum::<f64>() / off.len() as f64;
-    root_mean_square(off.into_iter(), mean)
 }
 
 const NECK_TORN: &str = "the girth of the neck leaps from cut to cut where it is least: skin is torn there, or a collar or hair stands off";

@@ -106,8 +106,8 @@ impl Taker<'_, '_> {
     /// stature and mass: 1 mm less on `study-000` to `study-059`.
     fn across(&mut self, keys: [Key; 2]) -> Result<(), Why> {
         let [left, right] = Side::BOTH.map(|side| {
-            let shoulder = self.mark(LandmarkKey::ShoulderPoint, Some(side))?;
             let armpit = self.mark(LandmarkKey::Armpit, Some(side))?;
+            let shoulder = self.mark(LandmarkKey::ShoulderPoint, Some(side))?;
             Ok::<_, Why>((shoulder, armpit))
         });
         let ends = [left?, right?];
