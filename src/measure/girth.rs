@@ -367,7 +367,7 @@ pub(super) fn upper_arm(
     let middle = arm.axis.beyond(&(a + (tip - a) / 2.0));
     let at = middle.max(arm.past_fold(FREE_ARM_MM));
     // A shoulder point that is known in height only slips along the shoulder line.
-    let slip = (shoulder.sd_mm / SHOULDER_SINE).hypot(along_sd(arm, elbow));
+    let slip = (shoulder.sd_mm / SHOULDER_SINE).hypot(along_sd(Some(arm), elbow));
     // Where the middle is not free, half of the way to it.
     let sd = (0.5 * slip).hypot(0.5 * (at - middle));
     let far = arm_girth(survey, arm, at, 2.0 * sd)?;
@@ -393,16 +393,19 @@ pub(super) fn arm_at(
     let mark = marks.get(key, Some(side)).map_err(|m| m.to_string())?;
     let arm = arm(survey, side)?;
     let at = arm.axis.nearest(&Point3::from(mark.point_mm));
-    arm_girth(survey, arm, at, along_sd(arm, mark))
+    arm_girth(survey, arm, at, along_sd(Some(arm), mark))
 }
 
 /// Least share of a stretch of arm that counts as upright: cosine of 70 degrees.
 const LEAST_UPRIGHT: f64 = 0.34;
 
 /// How surely a landmark of the arm is known along it: its height says so much less the more the arm is raised.
-pub(super) fn along_sd(arm: &Arm, mark: &Landmark) -> f64 {
-    let at = arm.axis.nearest(&Point3::from(mark.point_mm));
-    let down = arm.axis.direction(at).try_normalize(f64::MIN_POSITIVE);
+/// An arm that is not apart from the trunk, with its landmarks put by hand, hangs.
+pub(super) fn along_sd(arm: Option<&Arm>, mark: &Landmark) -> f64 {
+    let down = arm.and_then(|arm| {
+        let at = arm.axis.nearest(&Point3::from(mark.point_mm));
+        arm.axis.direction(at).try_normalize(f64::MIN_POSITIVE)
+    });
     mark.sd_mm / down.map_or(1.0, |down| down.z.abs().max(LEAST_UPRIGHT))
 }
 

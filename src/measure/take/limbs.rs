@@ -50,7 +50,7 @@ impl Taker<'_, '_> {
     fn fullest_forearm(&self, side: Side) -> Result<Taken, Why> {
         let arm = girth::arm(self.survey, side)?;
         let (elbow, wrist) = self.both(LandmarkKey::Elbow, LandmarkKey::Wrist, side)?;
-        let elbow_sd = girth::along_sd(arm, elbow);
+        let elbow_sd = girth::along_sd(Some(arm), elbow);
         let [elbow, wrist] =
             [elbow, wrist].map(|mark| arm.axis.nearest(&Point3::from(mark.point_mm)));
         let past = elbow + PAST_ELBOW * self.survey.stature_mm;
@@ -76,10 +76,9 @@ impl Taker<'_, '_> {
         let [upper, whole] =
             [Key::UpperArmLength, Key::ArmLength].map(|key| MeasureId::new(key, side));
         let ends = self.both(L::ShoulderPoint, L::Elbow, side);
-        let arm = girth::arm(self.survey, side);
-        let (shoulder, elbow, arm) = match (ends, arm) {
-            (Ok((shoulder, elbow)), Ok(arm)) => (shoulder, elbow, arm),
-            (Err(why), _) | (_, Err(why)) => return self.withhold_all([upper, whole], &why),
+        let (shoulder, elbow) = match ends {
+            Ok(ends) => ends,
+            Err(why) => return self.withhold_all([upper, whole], &why),
         };
         let (a, b) = (
             Point3::from(shoulder.point_mm),
@@ -87,7 +86,7 @@ impl Taker<'_, '_> {
         );
         // A shoulder point that slips along the ridge moves away from the elbow by as much at most.
         let slip = shoulder.sd_mm / SHOULDER_SINE;
-        let sd = slip.hypot(girth::along_sd(arm, elbow));
+        let sd = slip.hypot(girth::along_sd(self.survey.arm(side), elbow));
         self.length(upper, Ok(((b - a).norm(), sd)));
         // The elbow lies between, so its own place hardly matters.
         let found = self.over_the_elbow(side);
@@ -106,8 +105,7 @@ impl Taker<'_, '_> {
                 .map(|mark| Point3::from(mark.point_mm))
         });
         let (a, b, c) = (a?, b?, c?);
-        let arm = girth::arm(self.survey, side)?;
-        let wrist_sd = girth::along_sd(arm, wrist);
+        let wrist_sd = girth::along_sd(self.survey.arm(side), wrist);
         Ok(((b - a).norm() + (c - b).norm(), wrist_sd))
     }
 }
