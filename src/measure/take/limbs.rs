@@ -10,6 +10,8 @@ use nalgebra::Point3;
 /// The elbow's own thickness is left behind before the forearm is looked at, as a share of the stature: 14 mm.
 /// Chosen on 60 study bodies, on which the greatest girth beyond it is the forearm's own.
 const PAST_ELBOW: f64 = 0.008;
+/// How far from its fullest place a calf is still round: as far a slip of the level makes it thinner, in mm.
+const ROUND_TOP_MM: f64 = 15.0;
 /// Distance of the cuts that look for the fullest forearm, in mm.
 const STEP_MM: f64 = 5.0;
 
@@ -34,6 +36,23 @@ impl Taker<'_, '_> {
         let curve = self.curve(part);
         for (sd, surface) in taken.level_sd.iter_mut().zip([false, true]) {
             *sd = sd.max(girth::level_reach(curve, level.0, level.1, surface));
+        }
+        Ok(taken)
+    }
+
+    /// The greatest girth of a part, about a level: where another level may be meant, only a fuller one counts.
+    pub(super) fn at_fullest(
+        &self,
+        part: CurvePart,
+        (height, sd): (f64, f64),
+    ) -> Result<Taken, Why> {
+        let mut taken = self.at_level(part, (height, sd.min(ROUND_TOP_MM)))?;
+        let curve = self.curve(part);
+        // Anywhere in a stretch: half its width is √3 of its standard deviation.
+        let reach = 3.0_f64.sqrt() * sd;
+        for (level_sd, surface) in taken.level_sd.iter_mut().zip([false, true]) {
+            let rise = girth::rise_within(curve, height, reach, surface);
+            *level_sd = level_sd.hypot(rise / 3.0_f64.sqrt());
         }
         Ok(taken)
     }
