@@ -147,16 +147,14 @@ pub(super) fn points(
     let thinnest = thinnest.fold(f64::INFINITY, f64::min);
     // Down the arm, as they were found.
     thin.retain(|least| least.value < RIVAL * thinnest);
-    // How far the farthest lies that is thinner than so much.
-    let rivals = |least: &Extreme, than: f64| {
-        let near = thin.iter().filter(|other| other.value < than);
-        near.map(|other| (other.at - least.at).abs())
-            .fold(0.0, f64::max)
+    let rivals = |least: &Extreme| {
+        let near = thin.iter().map(|other| (other.at - least.at).abs());
+        near.fold(0.0, f64::max)
     };
     // What is left of a hand may be thinner than its wrist, and what is left of an arm thicker.
     let shows = |least: &&Extreme| {
         let below = girths.window(least.at, length).map(|(_, girth)| girth);
-        let alone = rivals(least, f64::INFINITY) <= 0.0;
+        let alone = rivals(least) <= 0.0;
         hand >= HAND || alone && below.fold(0.0, f64::max) > BROADER * least.value
     };
     let least = thin.last().filter(shows);
@@ -171,7 +169,7 @@ pub(super) fn points(
         let noise = noise.hypot(survey.waves().girth_sd(wide.value));
         let sharp = girths.sharpened(*wide, Kind::Least, REACH_MM);
         let sharp = girths.jittered(sharp, noise);
-        let rivals = rivals(wide, wide.value);
+        let rivals = rivals(wide);
         (sharp, sharp.sd.hypot(0.5 * sharp.flat).hypot(0.5 * rivals))
     });
     let pinned = pinned_wrist.map(|mark| arm.axis.nearest(&Point3::from(mark.point_mm)));

@@ -1,13 +1,13 @@
 //! Girths read off contours, with what makes them uncertain.
 
+mod limb;
+
+pub(super) use limb::{along_sd, arm, arm_at, arm_girth, upper_arm};
+
 use super::{Cause, GirthCurve, Spread};
-use crate::landmark::{
-    Arm, Landmark, LandmarkKey, Landmarks, SHOULDER_SINE, SquareCut, Survey, cut_about, is_neck,
-    square_cut, thinnest_neck,
-};
+use crate::landmark::{SquareCut, Survey, cut_about, is_neck, thinnest_neck};
 use crate::part::Piece;
 use crate::section::{Contour, Hull, PlaneAxes, Slicer};
-use crate::side::Side;
 use nalgebra::{Point3, Vector3};
 use std::f64::consts::{PI, TAU};
 
@@ -208,6 +208,21 @@ pub(super) fn level_reach(curve: Option<&GirthCurve>, height: f64, sd: f64, surf
     0.5 * changes.fold(0.0, f64::max)
 }
 
+/// By how much a girth is greater anywhere within reach of a level than at it.
+pub(super) fn rise_within(
+    curve: Option<&GirthCurve>,
+    height: f64,
+    reach: f64,
+    surface: bool,
+) -> f64 {
+    const PARTS: u32 = 16;
+    let read = |h| curve.and_then(|curve| curve.bridged_at(h, surface));
+    let Some(here) = read(height) else { return 0.0 };
+    let places = (0..=2 * PARTS).map(|i| f64::from(i) / f64::from(PARTS) - 1.0);
+    let girths = places.filter_map(|share| read(height + share * reach));
+    girths.fold(here, f64::max) - here
+}
+
 /// What the uncertainty of a level does to a girth: the root mean square of
 /// the changes one standard deviation up and down.
 pub(super) fn level_spread(curve: Option<&GirthCurve>, height: f64, sd: f64, surface: bool) -> f64 {
@@ -366,98 +381,6 @@ fn neck_region(level: &Piece) -> (Point3<f64>, Point3<f64>) {
     )
 }
 
-/// Nearer to the armpit than this, in mm, a tape round the arm runs into its folds: two fingers
-/// (common practice, no source).
-const FREE_ARM_MM: f64 = 30.0;
-
-/// How far below the joint the tip of a bent elbow lies, as a share of the stature: ANSUR II has
-/// shoulder-elbow length, arm bent, less acromion-radiale length at 0.014 ± 0.003 and 0.016 ± 0.003.
-const ELBOW_TIP: f64 = 0.015;
-
-/// The upper arm midway between shoulder point and elbow.
-pub(super) fn upper_arm(
-    survey: &Survey<'_>,
-    marks: &Landmarks,
-    side: Side,
-) -> Result<Taken, String> {
-    let say = |m: crate::landmark::Missing| m.to_string();
-    let shoulder = marks
-        .get(LandmarkKey::ShoulderPoint, Some(side))
-        .map_err(say)?;
-    let elbow = marks.get(LandmarkKey::Elbow, Some(side)).map_err(say)?;
-    let arm = arm(survey, side)?;
-    let (a, b) = (
-        Point3::from(shoulder.point_mm),
-        Point3::from(elbow.point_mm),
-    );
-    // ISO 8559-1 halves the way to the tip of the elbow, arm bent.
-    let down = (b - a).try_normalize(f64::MIN_POSITIVE);
-    let tip = b + down.unwrap_or_else(Vector3::zeros) * (ELBOW_TIP * survey.stature_mm);
-    let middle = arm.axis.beyond(&(a + (tip - a) / 2.0));
-    let at = middle.max(arm.past_fold(FREE_ARM_MM));
-    // A shoulder point that is known in height only slips along the shoulder line.
-    let slip = (shoulder.sd_mm / SHOULDER_SINE).hypot(along_sd(arm, elbow));
-    // Where the middle is not free, half of the way to it.
-    let sd = (0.5 * slip).hypot(0.5 * (at - middle));
-    let far = arm_girth(arm, at, 2.0 * sd)?;
-    let mut near = arm_girth(arm, at, sd)?;
-    // A tape lies square to the arm as its skin runs there, or to the straight line from shoulder to elbow.
-    let straight = square_cut(&arm.mesh, &arm.axis.point(at), b - a);
-    let straight = straight.map(|cut| Reading::of(&cut.contour).taut_mm);
-    let aslant = straight.map_or(0.0, |girth| girth - near.reading.taut_mm) / 3.0_f64.sqrt();
-    // An arm that is nearly of one girth about its middle is less so farther off.
-    for (near, far) in near.level_sd.iter_mut().zip(far.level_sd) {
-        *near = near.max(0.5 * far).hypot(aslant);
-    }
-    Ok(near)
-}
-
-/// The arm square to its axis at one of its landmarks, as it was held.
-pub(super) fn arm_at(
-    survey: &Survey<'_>,
-    marks: &Landmarks,
-    key: LandmarkKey,
-    side: Side,
-) -> Result<Taken, String> {
-    let mark = marks.get(key, Some(side)).map_err(|m| m.to_string())?;
-    let arm = arm(survey, side)?;
-    let at = arm.axis.nearest(&Point3::from(mark.point_mm));
-    arm_girth(arm, at, along_sd(arm, mark))
-}
-
-/// Least share of a stretch of arm that counts as upright: cosine of 70 degrees.
-const LEAST_UPRIGHT: f64 = 0.34;
-
-/// How surely a landmark of the arm is known along it: its height says so much less the more the arm is raised.
-pub(super) fn along_sd(arm: &Arm, mark: &Landmark) -> f64 {
-    let at = arm.axis.nearest(&Point3::from(mark.point_mm));
-    let down = arm.axis.direction(at).try_normalize(f64::MIN_POSITIVE);
-    mark.sd_mm / down.map_or(1.0, |down| down.z.abs().max(LEAST_UPRIGHT))
-}
-
-pub(super) fn arm<'s>(survey: &'s Survey<'_>, side: Side) -> Result<&'s Arm, String> {
-    survey
-        .arm(side)
-        .ok_or_else(|| format!("the {side} arm is not apart from the trunk anywhere"))
-}
-
-pub(super) fn arm_girth(arm: &Arm, at: f64, sd: f64) -> Result<Taken, String> {
-    let cut = |e: f64| {
-        let (point, down) = (arm.axis.point(at + e), arm.axis.direction(at + e));
-        square_cut(&arm.mesh, &point, down).map(|cut| cut.contour)
-    };
-    let contour = cut(0.0).ok_or_else(|| {
-        "the cut square to the arm does not close; is the arm touching the trunk?".to_owned()
-    })?;
-    let reading = Reading::of(&contour);
-    let slip = slip(&reading, cut, sd);
-    Ok(Taken {
-        reading,
-        height_mm: arm.axis.point(at).z,
-        level_sd: [slip; 2],
-    })
-}
-
 /// Root mean square change of a taut girth for a slip of one `sd` to either side.
 fn slip(here: &Reading, cut: impl Fn(f64) -> Option<Contour>, sd: f64) -> f64 {
     let girths = [-sd, sd].into_iter().filter_map(cut);
@@ -468,6 +391,7 @@ fn slip(here: &Reading, cut: impl Fn(f64) -> Option<Contour>, sd: f64) -> f64 {
 mod tests {
     use super::*;
     use crate::measure::CurvePart;
+    use crate::side::Side;
 
     /// 300 mm up to 500, from there half a mm more for each: known to 20 mm at 500, the girth is off by up to
     /// 20 two standard deviations up, by nothing down; half of that, and √(½) of what one does, 10.
@@ -487,5 +411,8 @@ mod tests {
         assert!((reach - 10.0).abs() < 1e-9, "{reach}");
         assert!((spread - 10.0 * 0.5_f64.sqrt()).abs() < 1e-9, "{spread}");
         assert!(level_reach(None, 500.0, 20.0, false) <= 0.0);
+        let rise = rise_within(Some(&curve), 500.0, 40.0, false);
+        assert!((rise - 20.0).abs() < 1e-9, "{rise}");
+        assert!(rise_within(Some(&curve), 450.0, 40.0, false) <= 0.0);
     }
 }

@@ -359,20 +359,21 @@ impl<'t> Taker<'t, '_> {
                 self.at_fold(side),
                 [Key::ThighFoldGirth, Key::ThighFoldGirthSurface],
             ),
-            (at(L::Calf), [Key::CalfGirth, Key::CalfGirthSurface]),
             (at(L::Ankle), [Key::AnkleGirth, Key::AnkleGirthSurface]),
             (
                 at(L::AnkleBone),
                 [Key::AnkleBoneGirth, Key::AnkleBoneGirthSurface],
             ),
         ];
-        let knee = at(L::Knee);
+        let (knee, calf) = (at(L::Knee), at(L::Calf));
         for (level, keys) in rows {
             let taken = level.and_then(|level| self.at_level(CurvePart::Leg(side), level));
             self.girths(keys, Some(side), taken);
         }
         let taken = knee.and_then(|level| self.at_place(CurvePart::Leg(side), level));
         self.girths([Key::KneeGirth, Key::KneeGirthSurface], Some(side), taken);
+        let taken = calf.and_then(|level| self.at_fullest(CurvePart::Leg(side), level));
+        self.girths([Key::CalfGirth, Key::CalfGirthSurface], Some(side), taken);
     }
 
     fn arm(&mut self, side: Side) {

@@ -10,6 +10,8 @@ use nalgebra::Point3;
 /// The elbow's own thickness is left behind before the forearm is looked at, as a share of the stature: 14 mm.
 /// Chosen on 60 study bodies, on which the greatest girth beyond it is the forearm's own.
 const PAST_ELBOW: f64 = 0.008;
+/// How far from its fullest place a calf is still round: as far a slip of the level makes it thinner, in mm.
+const ROUND_TOP_MM: f64 = 15.0;
 /// Distance of the cuts that look for the fullest forearm, in mm.
 const STEP_MM: f64 = 5.0;
 
@@ -38,6 +40,23 @@ impl Taker<'_, '_> {
         Ok(taken)
     }
 
+    /// The greatest girth of a part, about a level: where another level may be meant, only a fuller one counts.
+    pub(super) fn at_fullest(
+        &self,
+        part: CurvePart,
+        (height, sd): (f64, f64),
+    ) -> Result<Taken, Why> {
+        let mut taken = self.at_level(part, (height, sd.min(ROUND_TOP_MM)))?;
+        let curve = self.curve(part);
+        // Anywhere in a stretch: half its width is √3 of its standard deviation.
+        let reach = 3.0_f64.sqrt() * sd;
+        for (level_sd, surface) in taken.level_sd.iter_mut().zip([false, true]) {
+            let rise = girth::rise_within(curve, height, reach, surface);
+            *level_sd = level_sd.hypot(rise / 3.0_f64.sqrt());
+        }
+        Ok(taken)
+    }
+
     /// Elbow and fullest forearm, square to the arm.
     pub(super) fn forearm(&mut self, side: Side) {
         let elbow = girth::arm_at(self.survey, self.marks, LandmarkKey::Elbow, side);
@@ -50,7 +69,7 @@ impl Taker<'_, '_> {
     fn fullest_forearm(&self, side: Side) -> Result<Taken, Why> {
         let arm = girth::arm(self.survey, side)?;
         let (elbow, wrist) = self.both(LandmarkKey::Elbow, LandmarkKey::Wrist, side)?;
-        let elbow_sd = girth::along_sd(arm, elbow);
+        let elbow_sd = girth::along_sd(Some(arm), elbow);
         let [elbow, wrist] =
             [elbow, wrist].map(|mark| arm.axis.nearest(&Point3::from(mark.point_mm)));
         let past = elbow + PAST_ELBOW * self.survey.stature_mm;
@@ -76,10 +95,9 @@ impl Taker<'_, '_> {
         let [upper, whole] =
             [Key::UpperArmLength, Key::ArmLength].map(|key| MeasureId::new(key, side));
         let ends = self.both(L::ShoulderPoint, L::Elbow, side);
-        let arm = girth::arm(self.survey, side);
-        let (shoulder, elbow, arm) = match (ends, arm) {
-            (Ok((shoulder, elbow)), Ok(arm)) => (shoulder, elbow, arm),
-            (Err(why), _) | (_, Err(why)) => return self.withhold_all([upper, whole], &why),
+        let (shoulder, elbow) = match ends {
+            Ok(ends) => ends,
+            Err(why) => return self.withhold_all([upper, whole], &why),
         };
         let (a, b) = (
             Point3::from(shoulder.point_mm),
@@ -87,7 +105,7 @@ impl Taker<'_, '_> {
         );
         // A shoulder point that slips along the ridge moves away from the elbow by as much at most.
         let slip = shoulder.sd_mm / SHOULDER_SINE;
-        let sd = slip.hypot(girth::along_sd(arm, elbow));
+        let sd = slip.hypot(girth::along_sd(self.survey.arm(side), elbow));
         self.length(upper, Ok(((b - a).norm(), sd)));
         // The elbow lies between, so its own place hardly matters.
         let found = self.over_the_elbow(side);
@@ -106,8 +124,7 @@ impl Taker<'_, '_> {
                 .map(|mark| Point3::from(mark.point_mm))
         });
         let (a, b, c) = (a?, b?, c?);
-        let arm = girth::arm(self.survey, side)?;
-        let wrist_sd = girth::along_sd(arm, wrist);
+        let wrist_sd = girth::along_sd(self.survey.arm(side), wrist);
         Ok(((b - a).norm() + (c - b).norm(), wrist_sd))
     }
 }
