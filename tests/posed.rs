@@ -212,8 +212,8 @@ fn with(things: &[TriMesh]) -> MeasureSet {
 }
 
 fn moved(mesh: &TriMesh, by: [f64; 3]) -> TriMesh {
-    let to = |p: &Point3<f64>| Point3::new(p.x + by[0], p.y + by[1], p.z + by[2]);
-    mesh.map_points(to).expect("a sound mesh")
+    let to = |p: Point3<f64>| Point3::new(p.x + by[0], p.y + by[1], p.z + by[2]);
+    mesh.clone().map_points(to).expect("a sound mesh")
 }
 
 fn plain() -> MeasureSet {

@@ -74,10 +74,11 @@ pub(super) fn judge(survey: &Survey<'_>, gate: &mut Gate<'_>) {
     }
     if let Some(words) = hat(survey) {
         let reason = format!(
-            "{words}, so that neither the top of the head nor its girth is known; tie the hair flat, take off what is worn and scan again"
+            "{words}, so that neither the top of the head and its girth are known, nor what is looked for from it; tie the hair flat, take off what is worn and scan again"
         );
         gate.withhold("worn or held", &reason, |measure| {
-            rests_on(measure.id, &[L::Vertex], None) || measure.id.key == Key::HeadGirth
+            rests_on(measure.id, &[L::Vertex, L::BackNeckPoint], None)
+                || measure.id.key == Key::HeadGirth
         });
     }
 }
