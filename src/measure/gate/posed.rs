@@ -173,7 +173,9 @@ fn arms(survey: &Survey<'_>, stance: &Stance, gate: &mut Gate<'_>) {
         gate.withhold("pose", &reason, |measure| {
             let id = measure.id;
             let own = id.side.is_none() || id.side == Some(side);
-            own && (is_of_shoulders(id.key) || id.key == Key::WristHeight)
+            own && (is_of_shoulders(id.key)
+                || id.key == Key::WristHeight
+                || rests_on(id, &[L::Armpit], Some(side)))
         });
     }
     // A wrist that is lifted with its arm is that much higher than one that hangs.

@@ -174,15 +174,15 @@ pub const RELATIONS: &[Relation] = {
             0.2,
         ),
         survey(K::HeelGirth, &[K::FootLength], (1.125, 1.461), 0.1),
-        survey(K::BustGirth, &[K::NeckGirth], (2.242, 3.474), 0.1),
+        survey(K::BustGirth, &[K::NeckGirth], (2.242, 3.474), 0.2),
         survey(K::BustDepth, &[K::BustBreadth], (0.622, 1.185), 0.12),
         survey(
             K::WaistNarrowestDepth,
             &[K::WaistNarrowestBreadth],
             (0.564, 0.972),
-            0.12,
+            0.25,
         ),
-        survey(K::HipDepth, &[K::HipBreadth], (0.544, 0.895), 0.12),
+        survey(K::HipDepth, &[K::HipBreadth], (0.544, 0.895), 0.2),
         survey(K::BustBreadth, &[K::BustGirth], (0.227, 0.342), 0.12),
         survey(K::BustDepth, &[K::BustGirth], (0.195, 0.295), 0.12),
         survey(
