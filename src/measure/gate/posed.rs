@@ -12,6 +12,8 @@ const BENT_DEG: f64 = 12.0;
 /// A leg leans forward by 3 to 5 degrees, as its thigh stands before its ankle; farther off than this either way it
 /// does not stand under the trunk. On a trunk bent by 45 degrees, or a seat, it shows 20.
 const STRIDE_DEG: f64 = 11.0;
+/// Where no foot shows which part of a leg is thigh and which is shank, both may be so much larger.
+const WITHOUT_FEET: f64 = 1.7;
 /// A leg whose lowest skin lies higher than this share of the stature has its foot off the floor, or none: the ankle
 /// bone lies at 0.05 (ANSUR II), torn soles reach up to 0.035.
 const LIFTED: f64 = 0.08;
@@ -104,9 +106,10 @@ fn legs(survey: &Survey<'_>, stance: &Stance, gate: &mut Gate<'_>) -> bool {
         gate.withhold("pose", reason, |measure| measure.id.key != Key::Stature);
         return true;
     }
+    let times = if survey.ends.feet { 1.0 } else { WITHOUT_FEET };
     let crooked = |i: usize| {
-        let bend = stance.bend[i].filter(|bend| bend.abs() > BENT_DEG);
-        let leans = || stance.stride[i].filter(|lean| lean.abs() > STRIDE_DEG);
+        let bend = stance.bend[i].filter(|bend| bend.abs() > times * BENT_DEG);
+        let leans = || stance.stride[i].filter(|lean| lean.abs() > times * STRIDE_DEG);
         bend.or_else(leans).map(f64::abs)
     };
     let bent = [0, 1].map(crooked);
