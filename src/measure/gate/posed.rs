@@ -119,7 +119,7 @@ fn legs(survey: &Survey<'_>, stance: &Stance, gate: &mut Gate<'_>) -> bool {
         let i = side.index();
         let reason = match (bent[i], lifted[i]) {
             (_, Some(low)) => format!(
-                "the {side} leg ends {low:.0} mm above the floor: the foot is lifted, or the lower leg is not on the scan; stand on both feet and scan again"
+                "the {side} leg ends {low:.0} mm above the floor or the other foot: the foot is lifted, or the lower leg is not on the scan; stand on both feet and scan again"
             ),
             (Some(bend), None) => format!(
                 "the {side} leg is bent at the knee or stands ahead or behind, by about {bend:.0} degrees; stand straight on both legs and scan again"

@@ -57,13 +57,17 @@ impl Stance {
             // The lower end of a thigh lies ahead of its upper end where it leans forward, of a shank behind.
             stance.bend[i] = thigh.zip(shank).map(|(thigh, shank)| shank - thigh);
         }
-        // Without soles no height is known, and a form may be of any make above its legs.
+        let lows = Side::BOTH.map(|side| parts.leg(side).range_mm().map(|(low, _)| low));
+        stance.lifted = lows;
+        // Without soles no height is known, and a form may be of any make above its legs; one leg shorter than the
+        // other shows all the same.
         if !survey.ends.feet {
+            let lowest = lows.into_iter().flatten().reduce(f64::min);
+            stance.lifted = lows.map(|low| Some(low? - lowest?));
             return stance;
         }
         for side in Side::BOTH {
             let i = side.index();
-            stance.lifted[i] = parts.leg(side).range_mm().map(|(low, _)| low);
             (stance.arm[i], stance.off_plumb[i]) = match upper_arm(survey, side) {
                 Some(way) => (
                     Some(way.y.atan2(way.x.hypot(way.z)).to_degrees()),
