@@ -45,8 +45,9 @@ impl Ladder {
         }
     }
 
-    /// Girth at a height between the rungs: the straight line between the two beside it, and how far a bend over
-    /// four rungs may take it off that.
+    /// Girth at a height between the rungs: the straight line between the two beside it, and how far a bend may take it
+    /// off that: an eighth of the second difference of a smooth curve, taken whole, of the smoother end, as an
+    /// armpit or a crotch a rung away is none of it.
     fn girth(&self, over_floor: f64, of: impl Fn(&[Loop]) -> Option<f64>) -> Option<(f64, f64)> {
         let after = self.rungs.partition_point(|rung| rung.0 < over_floor);
         let at = |i: usize| of(&self.rungs.get(i)?.1);
@@ -60,7 +61,7 @@ impl Ladder {
         let share = (over_floor - low) / (high - low);
         let bend = [1, 2].map(|i| (four[i - 1] - 2.0 * four[i] + four[i + 1]).abs());
         let between = four[1] + share * (four[2] - four[1]);
-        Some((between, 0.05 + 0.5 * bend[0].max(bend[1])))
+        Some((between, 0.1 + bend[0].min(bend[1])))
     }
 }
 

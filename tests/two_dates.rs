@@ -16,12 +16,12 @@ use girthwise::tape::{TapeSet, pool, read_tape};
 
 const BODY: &str = "bodies/body-05.ply";
 
-fn stretched(by: impl Fn(f64) -> f64) -> Scan {
+fn stretched(by: impl Fn(f64) -> f64 + Sync + Send) -> Scan {
     let taller = load(BODY).map_points(|p| nalgebra::Point3::new(p.x, p.y, by(p.z)));
     measured(taller.expect("a sound mesh"))
 }
 
-fn changes(by: impl Fn(f64) -> f64) -> Changes {
+fn changes(by: impl Fn(f64) -> f64 + Sync + Send) -> Changes {
     let profile = |scan: &Scan| Profile::of(scan, &TapeSet::default());
     Changes::between(&profile(&measured(load(BODY))), &profile(&stretched(by)))
 }

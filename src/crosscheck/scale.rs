@@ -67,20 +67,24 @@ pub(crate) fn part_of_shift(shift: Shift, before: f64) -> (f64, f64) {
 
 /// Fewest heights of two scans that speak of a shift.
 const LEAST_OF_SCANS: usize = 4;
+/// Legs and trunk must each show it by so many standard deviations.
+const SCANS_ALONE: f64 = 2.0;
 /// Fewest heights by tape: a stature and a leg.
 const LEAST_BY_TAPE: usize = 2;
+/// A leg by tape is known so badly that one standard deviation must do.
+const TAPE_ALONE: f64 = 1.0;
 
 /// What the heights of two takings share: all by one share or, if that fits better, all by one length.
 pub(crate) fn shift_of_heights(pairs: &[Pair]) -> Option<Shift> {
     let heights: Vec<Upright> = pairs.iter().filter_map(Pair::upright).collect();
-    fit::heights(&heights, LEAST_OF_SCANS).map(|found| found.shift)
+    fit::heights(&heights, LEAST_OF_SCANS, SCANS_ALONE).map(|found| found.shift)
 }
 
 /// What to say of a scale that is off between two takings: of all measures, or of the heights alone.
 pub(crate) fn off_scale(pairs: &[Pair]) -> Option<Finding> {
     one_factor(pairs).or_else(|| {
         let heights: Vec<Upright> = pairs.iter().filter_map(Pair::upright).collect();
-        let found = fit::heights(&heights, LEAST_OF_SCANS)?;
+        let found = fit::heights(&heights, LEAST_OF_SCANS, SCANS_ALONE)?;
         let text = match found.shift {
             Shift::Factor { .. } => format!(
                 "all heights differ by one share: the second are {}, over {} of them. A grown person's do not change so, so the height scale of one of the two scans is off (a child may have grown); they are not told as changes of the body. Measure the stature against a wall or the inside leg by tape: the scan that agrees has the right scale. Girths are compared on their own",
@@ -106,7 +110,7 @@ pub(super) fn tape_heights(pairs: &[compare::Pair<'_>]) -> Option<Finding> {
         is.then_some(Upright { before, after, sd })
     };
     let heights: Vec<Upright> = pairs.iter().filter_map(upright).collect();
-    let found = fit::heights(&heights, LEAST_BY_TAPE)?;
+    let found = fit::heights(&heights, LEAST_BY_TAPE, TAPE_ALONE)?;
     let cause = match (found.form_is_clear, found.shift) {
         (true, Shift::Factor { .. }) => {
             "that is one share of each, as a scan makes whose height scale is off, or a tape that has stretched or shrunk"

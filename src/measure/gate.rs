@@ -11,7 +11,7 @@ mod worn;
 
 pub(crate) use words::on_whole_skin;
 
-use super::{Cause, Key, MeasureId, Outcome, Source, Spread, Withheld};
+use super::{Cause, Key, Measure, MeasureId, Outcome, Source, Spread, Withheld};
 use crate::finding::Finding;
 use crate::landmark::{LandmarkKey as L, Survey};
 use crate::side::Side;
@@ -35,7 +35,7 @@ struct Gate<'o> {
 
 impl Gate<'_> {
     /// Withholds values for a reason, and tells it. What a hand has put stands.
-    fn withhold(&mut self, topic: &str, reason: &str, spoiled: impl Fn(&super::Measure) -> bool) {
+    fn withhold(&mut self, topic: &str, reason: &str, spoiled: impl Fn(&Measure) -> bool) {
         let mut gone = 0;
         for outcome in self.outcomes.iter_mut() {
             let Outcome::Value(measure) = &*outcome else {
@@ -54,17 +54,20 @@ impl Gate<'_> {
             0 => String::new(),
             _ => format!("; {gone} measures are withheld for it"),
         };
-        self.findings
-            .push(Finding::look(topic, format!("{reason}{done}")));
+        self.tell(topic, format!("{reason}{done}"));
+    }
+
+    fn tell(&mut self, topic: &str, text: String) {
+        self.findings.push(Finding::look(topic, text));
     }
 
     /// Adds to the uncertainty of values what a pose makes of them.
-    fn widen(&mut self, by: impl Fn(MeasureId) -> Option<f64>) {
+    fn widen(&mut self, by: impl Fn(&Measure) -> Option<f64>) {
         for outcome in self.outcomes.iter_mut() {
             let Outcome::Value(measure) = outcome else {
                 continue;
             };
-            if let Some(sd) = by(measure.id).filter(|_| measure.source != Source::Pinned) {
+            if let Some(sd) = by(measure).filter(|_| measure.source != Source::Pinned) {
                 let own = measure.spread.part(Cause::Pose);
                 let others = measure.spread.parts.iter();
                 let others = others.filter(|part| part.cause != Cause::Pose);

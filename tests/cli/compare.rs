@@ -68,6 +68,36 @@ fn a_planted_change_is_named_and_a_hair_is_not() {
     assert!(rows.iter().all(|row| row["sureness"] == "within"));
 }
 
+/// Every height 1 % more and nothing else: the second scan's height scale, not eight changes of a body.
+#[test]
+fn a_height_scale_is_told_once() {
+    let profile = profile();
+    let mut taller = profile.clone();
+    for row in taller["measures"].as_array_mut().unwrap() {
+        let key = row["key"].as_str().unwrap();
+        if key.ends_with("_height") || key == "stature" || key.ends_with("side_leg_length") {
+            row["value"] = (1.01 * row["value"].as_f64().unwrap()).into();
+        }
+    }
+    let text = compared("compare-taller", [&profile, &taller], &[]).well();
+    assert!(
+        text.contains("1.0 %") && text.contains("one share"),
+        "{text}"
+    );
+    assert!(!text.contains("Changed\n"), "{text}");
+    let fuller = changed(&taller, "hip_girth", 30.0);
+    let changes = compared("compare-taller", [&profile, &fuller], &["--json"]).json();
+    assert_eq!(changes["findings"].as_array().unwrap().len(), 1);
+    assert!(changes["heights"]["factor"].is_object() || changes["heights"]["factor"].is_number());
+    let rows = changes["measures"].as_array().unwrap();
+    let told: Vec<_> = rows
+        .iter()
+        .filter(|row| row["sureness"] == "changed")
+        .collect();
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert_eq!(told[0]["key"], "hip_girth");
+}
+
 #[test]
 fn what_is_no_profile_is_refused_by_name() {
     let ran = compared(

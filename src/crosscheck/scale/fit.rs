@@ -35,14 +35,15 @@ const MOST: [usize; 2] = [4, 3];
 /// Heights up to this share of the tallest are those of the legs: a stooped or shorter spine leaves them as they are.
 const LOW: f64 = 0.56;
 
-/// What the heights share, if they do, they are enough, and legs and trunk show it alike.
-pub(super) fn heights(all: &[Upright], least: usize) -> Option<Heights> {
+/// What the heights share, if they do, at least so many, and legs and trunk each show it by so many of their own
+/// standard deviations.
+pub(super) fn heights(all: &[Upright], least: usize, alone: f64) -> Option<Heights> {
     let tallest = all.iter().map(|one| one.before).fold(0.0, f64::max);
     let (legs, trunk): (Vec<Upright>, Vec<Upright>) =
         all.iter().partition(|one| one.before < LOW * tallest);
     let by = [Form::Share, Form::Length].map(|form| {
         let (size, sd) = form.mean(all)?;
-        let parts = [&legs, &trunk].map(|part| form.shows(part, size, sd));
+        let parts = [&legs, &trunk].map(|part| form.shows(part, size, sd, alone));
         let goes_with = |one: &&Upright| form.off(one, size).abs() <= WITH.hypot(sd / form.sd(one));
         let with = all.iter().filter(goes_with).count();
         let left: f64 = all.iter().map(|one| form.off(one, size).abs()).sum();
@@ -130,9 +131,9 @@ impl Form {
     }
 
     /// True if a part of the heights shows a shift by itself, and no other.
-    fn shows(self, part: &[Upright], size: f64, sd: f64) -> bool {
+    fn shows(self, part: &[Upright], size: f64, sd: f64, alone: f64) -> bool {
         self.mean(part).is_some_and(|(own, own_sd)| {
-            own.abs() > WITH * own_sd && (own - size).abs() <= WITH * own_sd.hypot(sd)
+            own * size.signum() > alone * own_sd && (own - size).abs() <= WITH * own_sd.hypot(sd)
         })
     }
 }
@@ -159,7 +160,7 @@ mod tests {
             after: by(before),
             sd,
         });
-        heights(&all, 4)
+        heights(&all, 4, 2.0)
     }
 
     #[test]

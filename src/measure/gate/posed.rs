@@ -6,12 +6,14 @@ use crate::landmark::{LandmarkKey as L, Survey};
 use crate::measure::{Key, Mode};
 use crate::side::Side;
 
-/// A knee that lies farther before the line from hip to ankle is bent, in degrees of thigh and shank together. Sixty
+/// A knee that lies farther before the line from hip to ankle is bent (behind it, on a body taken for its mirror image), in degrees of thigh and shank together. Sixty
 /// model bodies stand with -5 to 7, on knees bent by 50 degrees they show 20 to 39.
 const BENT_DEG: f64 = 12.0;
 /// A leg leans forward by 3 to 5 degrees, as its thigh stands before its ankle; farther off than this either way it
 /// does not stand under the trunk. On a trunk bent by 45 degrees, or a seat, it shows 20.
 const STRIDE_DEG: f64 = 11.0;
+/// Where no foot shows which part of a leg is thigh and which is shank, both may be so much larger.
+const WITHOUT_FEET: f64 = 1.7;
 /// A leg whose lowest skin lies higher than this share of the stature has its foot off the floor, or none: the ankle
 /// bone lies at 0.05 (ANSUR II), torn soles reach up to 0.035.
 const LIFTED: f64 = 0.08;
@@ -23,6 +25,12 @@ const ONE_FOOT: f64 = 0.008;
 const LEAN_DEG: f64 = 15.5;
 /// The same over legs that are bent.
 const LEAN_BENT_DEG: f64 = 10.0;
+/// From here on a lean makes heights and level girths less sure: 8 at most on clean ones of the sixty.
+const LEAN_TOLD_DEG: f64 = 9.0;
+/// Above this share of the stature a body bent at the hips comes down; between waist and hip level lies so much
+/// (ANSUR II: hip joint 0.52, navel less buttock height 0.09 and the narrowest waist over that).
+const HIPS: f64 = 0.52;
+const WAIST_OVER_HIP: f64 = 0.12;
 /// An arm that hangs or is held out reaches no farther before the midline than this share of the stature; held
 /// level ahead by twice as much and more (ANSUR II, acromion to wrist: 0.34).
 const REACH: f64 = 0.13;
@@ -57,7 +65,37 @@ pub(super) fn judge(survey: &Survey<'_>, gate: &mut Gate<'_>) {
             posture || !(of_leg || of_arm || stays)
         });
     }
+    if let Some(lean) = stance
+        .trunk
+        .filter(|lean| (LEAN_TOLD_DEG..=most).contains(&lean.abs()))
+    {
+        gate.tell(
+            "pose",
+            format!("the trunk leans by about {lean:.0} degrees from hip to armpits, forward if positive; its heights and level girths are less sure for it; stand straight and scan again if you can"),
+        );
+        lean_less_sure(survey.stature_mm, lean.to_radians(), gate);
+    }
     arms(survey, &stance, gate);
+}
+
+/// What a lean makes of the trunk: heights over the hips come down by 1 − cos, level girths grow by 1 / cos − 1, and
+/// the side line, which is laid through the waist, moves over the hips.
+fn lean_less_sure(stature_mm: f64, lean: f64, gate: &mut Gate<'_>) {
+    let (sin, cos) = (lean.sin().abs(), lean.cos());
+    gate.widen(|measure| {
+        let row = measure.id.key.definition();
+        let over = measure.value - HIPS * stature_mm;
+        let arc = row.text.ends_with("_arc");
+        let of_trunk = measure.id.side.is_none();
+        match row.mode {
+            Mode::Height if over > 0.0 => Some(over * (1.0 - cos)),
+            _ if arc => Some(WAIST_OVER_HIP * stature_mm * sin),
+            Mode::Taut | Mode::Surface | Mode::Depth if of_trunk => {
+                Some(measure.value * (1.0 / cos - 1.0))
+            }
+            _ => None,
+        }
+    });
 }
 
 /// True if any leg does not stand straight on the floor.
@@ -68,9 +106,10 @@ fn legs(survey: &Survey<'_>, stance: &Stance, gate: &mut Gate<'_>) -> bool {
         gate.withhold("pose", reason, |measure| measure.id.key != Key::Stature);
         return true;
     }
+    let times = if survey.ends.feet { 1.0 } else { WITHOUT_FEET };
     let crooked = |i: usize| {
-        let bend = stance.bend[i].filter(|bend| *bend > BENT_DEG);
-        let leans = || stance.stride[i].filter(|lean| lean.abs() > STRIDE_DEG);
+        let bend = stance.bend[i].filter(|bend| bend.abs() > times * BENT_DEG);
+        let leans = || stance.stride[i].filter(|lean| lean.abs() > times * STRIDE_DEG);
         bend.or_else(leans).map(f64::abs)
     };
     let bent = [0, 1].map(crooked);
@@ -80,7 +119,7 @@ fn legs(survey: &Survey<'_>, stance: &Stance, gate: &mut Gate<'_>) -> bool {
         let i = side.index();
         let reason = match (bent[i], lifted[i]) {
             (_, Some(low)) => format!(
-                "the {side} leg ends {low:.0} mm above the floor: the foot is lifted, or the lower leg is not on the scan; stand on both feet and scan again"
+                "the {side} leg ends {low:.0} mm above the floor or the other foot: the foot is lifted, or the lower leg is not on the scan; stand on both feet and scan again"
             ),
             (Some(bend), None) => format!(
                 "the {side} leg is bent at the knee or stands ahead or behind, by about {bend:.0} degrees; stand straight on both legs and scan again"
@@ -110,7 +149,14 @@ fn legs(survey: &Survey<'_>, stance: &Stance, gate: &mut Gate<'_>) -> bool {
                 || measure.id.key == Key::OutsideLegLength
         });
     } else if bent.iter().chain(&lifted).any(Option::is_some) {
-        gate.widen(|id| is_height(id.key).then_some(ONE_FOOT * survey.stature_mm));
+        gate.widen(|one| is_height(one.id.key).then_some(ONE_FOOT * survey.stature_mm));
+    }
+    if lifted.iter().any(Option::is_some) {
+        let reason = "one foot alone is on the floor, which does not tell how the body stands to the plumb line; stand on both feet and scan again";
+        gate.withhold("pose", reason, |measure| {
+            is_of_shoulders(measure.id.key)
+                || rests_on(measure.id, &[L::BackNeckPoint], None) && !is_height(measure.id.key)
+        });
     }
     bent.iter().chain(&lifted).any(Option::is_some)
 }
@@ -130,12 +176,14 @@ fn arms(survey: &Survey<'_>, stance: &Stance, gate: &mut Gate<'_>) {
         gate.withhold("pose", &reason, |measure| {
             let id = measure.id;
             let own = id.side.is_none() || id.side == Some(side);
-            own && (is_of_shoulders(id.key) || id.key == Key::WristHeight)
+            own && (is_of_shoulders(id.key)
+                || id.key == Key::WristHeight
+                || rests_on(id, &[L::Armpit], Some(side)))
         });
     }
     // A wrist that is lifted with its arm is that much higher than one that hangs.
-    gate.widen(|id| {
-        let side = id.side.filter(|_| id.key == Key::WristHeight)?;
+    gate.widen(|one| {
+        let side = one.id.side.filter(|_| one.id.key == Key::WristHeight)?;
         let off = stance.off_plumb[side.index()]?.to_radians();
         Some(ARM * survey.stature_mm * (1.0 - off.cos()))
     });

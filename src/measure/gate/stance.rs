@@ -46,17 +46,28 @@ impl Stance {
             || parts.trunk.range_mm().map(|(low, _)| low),
             |fork| Some(fork.height_mm),
         );
-        let Some(crotch) = crotch.filter(|_| survey.ends.feet) else {
+        let Some(crotch) = crotch else {
             return stance;
         };
         for side in Side::BOTH {
             let (leg, i) = (parts.leg(side), side.index());
-            stance.lifted[i] = leg.range_mm().map(|(low, _)| low);
             let lean = |(low, high)| lean(leg, low * crotch, high * crotch);
             let (thigh, shank) = (lean(THIGH), lean(SHANK));
             stance.stride[i] = lean((SHANK.0, THIGH.1));
             // The lower end of a thigh lies ahead of its upper end where it leans forward, of a shank behind.
             stance.bend[i] = thigh.zip(shank).map(|(thigh, shank)| shank - thigh);
+        }
+        let lows = Side::BOTH.map(|side| parts.leg(side).range_mm().map(|(low, _)| low));
+        stance.lifted = lows;
+        // Without soles no height is known, and a form may be of any make above its legs; one leg shorter than the
+        // other shows all the same.
+        if !survey.ends.feet {
+            let lowest = lows.into_iter().flatten().reduce(f64::min);
+            stance.lifted = lows.map(|low| Some(low? - lowest?));
+            return stance;
+        }
+        for side in Side::BOTH {
+            let i = side.index();
             (stance.arm[i], stance.off_plumb[i]) = match upper_arm(survey, side) {
                 Some(way) => (
                     Some(way.y.atan2(way.x.hypot(way.z)).to_degrees()),

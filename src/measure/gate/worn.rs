@@ -29,6 +29,8 @@ const SKIRT: f64 = 0.40;
 /// Two thighs that touch have a cleft: along the skin they are this much longer than a taut tape or more (two equal
 /// circles that touch: 4π over 2π + 4, 1.22).
 const CLEFT: f64 = 1.03;
+/// Less than this share of the cloth's area is a leg under it.
+const HALF: f64 = 0.5;
 /// A head is a dome: this share of the stature below its top its girth is this share of its greatest, on the sixty
 /// 0.66 to 0.71, and lower down 0.98 to 1.00; under a knot of hair 0.64 to 0.86. A flat top is a hat's, a narrow one a knot of hair's.
 const FLAT: (f64, f64) = (0.012, 0.86);
@@ -74,10 +76,14 @@ pub(super) fn judge(survey: &Survey<'_>, gate: &mut Gate<'_>) {
     }
     if let Some(words) = hat(survey) {
         let reason = format!(
-            "{words}, so that neither the top of the head nor its girth is known; tie the hair flat, take off what is worn and scan again"
+            "{words}, so that neither the top of the head and its girth are known, nor what is looked for from it; tie the hair flat, take off what is worn and scan again"
         );
         gate.withhold("worn or held", &reason, |measure| {
-            rests_on(measure.id, &[L::Vertex], None) || measure.id.key == Key::HeadGirth
+            rests_on(measure.id, &[L::Vertex, L::BackNeckPoint], None)
+                || matches!(
+                    measure.id.key,
+                    Key::HeadGirth | Key::LowerKneeGirth | Key::LowerKneeGirthSurface
+                )
         });
     }
 }
@@ -98,7 +104,7 @@ const FRONT_OWN: [Key; 9] = [
 const BACK_OWN: [Key; 3] = [Key::BackNeckHeight, Key::ArmpitHeight, Key::ScyeDepth];
 
 /// True for what is taken of the trunk where something covers it from one height to another: not what shows on the
-/// other face alone, nor a level girth below.
+/// other face alone, nor a level girth below or above.
 fn spoiled(measure: &Measure, band: (f64, f64), other: &[Key]) -> bool {
     let id = measure.id;
     if other.contains(&id.key) {
@@ -106,7 +112,7 @@ fn spoiled(measure: &Measure, band: (f64, f64), other: &[Key]) -> bool {
     }
     let row = id.key.definition();
     let level = measure.level_mm.map(|level| level.mm());
-    let below = level.is_some_and(|level| level < band.0 - RISE_MM);
+    let beyond = level.is_some_and(|level| level < band.0 - RISE_MM || level > band.1 + RISE_MM);
     let girth = matches!(
         row.mode,
         Mode::Taut | Mode::Surface | Mode::Breadth | Mode::Depth
@@ -114,7 +120,7 @@ fn spoiled(measure: &Measure, band: (f64, f64), other: &[Key]) -> bool {
     let of_waist = [L::WaistNarrowest, L::HighHip]
         .iter()
         .any(|mark| row.marks.contains(mark));
-    if below && (girth || row.marks.contains(&L::Hip)) && !of_waist {
+    if beyond && (girth || row.marks.contains(&L::Hip)) && !of_waist {
         return false;
     }
     rests_on(id, &TRUNK, None)
@@ -202,9 +208,12 @@ fn hem(survey: &Survey<'_>) -> Option<f64> {
     let (bottom, _) = parts.trunk.range_mm()?;
     let low = SKIRT * survey.stature_mm;
     if bottom < low && survey.ends.feet {
-        let contour = &parts.trunk.nearest(f64::midpoint(bottom, low))?.contour;
+        let contour = &parts.trunk.nearest(low)?.contour;
         let cleft = contour.surface_girth_mm() / contour.taut_girth_mm();
-        return (cleft < CLEFT).then_some(bottom);
+        // Below the cloth one leg may go on as what is followed.
+        let whole = |piece: &&Piece| piece.contour.area_mm2() > HALF * contour.area_mm2();
+        let end = parts.trunk.between(bottom, low).iter().find(whole)?;
+        return (cleft < CLEFT).then_some(end.height_mm);
     }
     let fork = parts.crotch?;
     if fork.hidden_mm > RISE_MM {

@@ -10,7 +10,8 @@
 //! What the survey does not have: least and greatest over sixty model bodies (women, men and between, thin to heavy,
 //! arms hanging to held out), as measured here.
 //!
-//! Each window is wider than that by a share of its own ends, for other definitions, postures and builds.
+//! Each window is wider than that by a share of its own ends, for other definitions, postures and builds: an armpit, say,
+//! sinks by up to 0.07 of the stature as the arm is raised.
 
 use crate::measure::Key;
 
@@ -124,6 +125,8 @@ pub const RELATIONS: &[Relation] = {
             (0.750, 1.095),
             0.1,
         ),
+        survey(K::NeckGirth, &[K::WristGirth], (1.786, 2.787), 0.15),
+        survey(K::NeckGirth, &[K::Stature], (0.172, 0.301), 0.1),
         survey(K::NeckBaseGirth, &[K::NeckGirth], (1.004, 1.255), 0.1),
         survey(K::ShoulderGirth, &[K::BustGirth], (0.878, 1.282), 0.1),
         survey(
@@ -171,15 +174,15 @@ pub const RELATIONS: &[Relation] = {
             0.2,
         ),
         survey(K::HeelGirth, &[K::FootLength], (1.125, 1.461), 0.1),
-        survey(K::BustGirth, &[K::NeckGirth], (2.242, 3.474), 0.1),
+        survey(K::BustGirth, &[K::NeckGirth], (2.242, 3.474), 0.2),
         survey(K::BustDepth, &[K::BustBreadth], (0.622, 1.185), 0.12),
         survey(
             K::WaistNarrowestDepth,
             &[K::WaistNarrowestBreadth],
             (0.564, 0.972),
-            0.12,
+            0.25,
         ),
-        survey(K::HipDepth, &[K::HipBreadth], (0.544, 0.895), 0.12),
+        survey(K::HipDepth, &[K::HipBreadth], (0.544, 0.895), 0.2),
         survey(K::BustBreadth, &[K::BustGirth], (0.227, 0.342), 0.12),
         survey(K::BustDepth, &[K::BustGirth], (0.195, 0.295), 0.12),
         survey(
@@ -199,7 +202,7 @@ pub const RELATIONS: &[Relation] = {
         survey(K::BackNeckHeight, &[K::Stature], (0.835, 0.888), 0.02),
         survey(K::FrontNeckHeight, &[K::Stature], (0.790, 0.843), 0.02),
         survey(K::ShoulderHeight, &[K::Stature], (0.788, 0.852), 0.02),
-        survey(K::ArmpitHeight, &[K::Stature], (0.724, 0.789), 0.03),
+        survey(K::ArmpitHeight, &[K::Stature], (0.724, 0.789), 0.08),
         survey(K::BustPointHeight, &[K::Stature], (0.666, 0.772), 0.03),
         survey(
             K::HipHeight,
