@@ -144,7 +144,7 @@ impl Series {
     }
 
     /// True if no step lies between two places.
-    fn is_whole(&self, low: f64, high: f64) -> bool {
+    pub(crate) fn is_whole(&self, low: f64, high: f64) -> bool {
         let parts = |&step: &usize| self.at[step - 1] < high && self.at[step] > low;
         !self.steps.iter().any(parts)
     }
@@ -376,6 +376,29 @@ impl Series {
             extreme.flat = self.flat_about(extreme.at, extreme.value, FLAT_MM + 2.0 * noise);
         }
         extreme
+    }
+
+    /// How far off an extreme at `at` may truly lie where values that differ by `within` tell nothing: the root mean square
+    /// distance of all levels about it, as far as they come up to the best one within `reach` but for so much.
+    pub(crate) fn unsure(&self, at: f64, kind: Kind, reach: f64, within: f64) -> f64 {
+        let sign = if kind == Kind::Greatest { 1.0 } else { -1.0 };
+        let near = self.about(at, reach);
+        let best = self.value[near]
+            .iter()
+            .map(|&v| sign * v)
+            .fold(f64::NEG_INFINITY, f64::max);
+        let middle = self.at.partition_point(|&a| a < at);
+        let alike = |i: &usize| sign * self.value[*i] >= best - within;
+        let up = (middle..self.at.len()).take_while(alike);
+        let alike = up.chain((0..middle).rev().take_while(alike));
+        let (sum, count) = alike.fold((0.0, 0.0), |(sum, count), i| {
+            (sum + (self.at[i] - at).powi(2), count + 1.0)
+        });
+        if count > 0.0 {
+            f64::sqrt(sum / count)
+        } else {
+            0.0
+        }
     }
 
     /// Half the width over which the value stays `within` so much of `value` about `at`.
