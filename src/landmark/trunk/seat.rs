@@ -34,14 +34,20 @@ pub(in crate::landmark) fn hip(survey: &Survey<'_>) -> Found {
         .map_err(|gap| missing(key, None, hidden("the seat", gap)))?;
     let piece = survey.parts.trunk.nearest(seat.at);
     let uneven = |p: &Piece| p.contour.noise_mm().hypot(p.contour.facet_jitter_mm());
-    let seat = back.jittered(seat, piece.map_or(0.0, uneven));
+    let uneven = piece.map_or(0.0, uneven);
+    let seat = back.jittered(seat, uneven);
+    let band = back.unsure(seat.at, Kind::Least, reach, ALIKE_MM + 2.0 * uneven);
     let centre = piece.map_or([0.0; 2], |p| [0.0, p.contour.extent(1).0]);
     Ok(Landmark {
         key,
         side: None,
         point_mm: [centre[0], centre[1], seat.at],
-        sd_mm: seat.sd.hypot(survey.step_sd()).hypot(0.5 * seat.flat),
+        sd_mm: seat.sd.hypot(survey.step_sd()).hypot(band),
         confidence: clear_if(seat.flat < 0.01 * survey.stature_mm),
         rule: "greatest rearward projection of the seat".to_owned(),
     })
 }
+
+/// Levels at which the seat stands out but for less than this are alike, in mm: waves in the skin of a scan made by hand
+/// are as high.
+const ALIKE_MM: f64 = 1.0;
