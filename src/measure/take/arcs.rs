@@ -1,7 +1,8 @@
 //! The tape round the trunk in its front and back shares, and what else hangs on one level of the chest.
 
 use super::{Taker, Why};
-use crate::landmark::{Confidence, LandmarkKey};
+use crate::landmark::{Landmark, LandmarkKey};
+use crate::measure::girth::Taken;
 use crate::measure::path::Outward;
 use crate::measure::{Cause, CurvePart, Key, MeasureId, Spread};
 use crate::part::Piece;
@@ -17,8 +18,20 @@ pub(super) const UNDER_ARMPIT_MM: f64 = 6.0;
 /// Where no fold ends the chest it goes on so far below the bust level, as a share of the stature:
 /// 50 mm (common practice, no source).
 const BELOW_BUST: f64 = 0.03;
-/// Why a chest without a fold has no bust points from side to side.
-const FLAT_CHEST: &str = "no fold shows under both sides of the chest, and on a flat chest the skin does not show how far apart the bust points lie; measure from nipple to nipple by tape";
+/// Why a chest without breasts beyond doubt has no bust points from side to side.
+const NO_TIPS: &str = "the most forward skin of this chest may be the muscle's, nearer the midline than the bust points, so that it does not show how far apart these lie; measure from nipple to nipple by tape";
+/// By how much a raised arm lifts the skin at the armpit and lengthens the tape under it, as a share at 50 degrees off plumb;
+/// it grows with the angle's square. Over 60 study bodies, bust, waist, stature and muscle allowed for: 0.044 ± 0.009.
+const RAISED_SHARE: f64 = 0.044;
+const RAISED_DEG: f64 = 50.0;
+/// An arm that hangs freely leans so far (common practice, no source): a tape is laid under such.
+const HANGING_DEG: f64 = 15.0;
+/// So far below the armpit, in mm, it is lifted no more (common practice, no source).
+const LIFTED_MM: f64 = 40.0;
+/// Arms held out by more than this, in degrees, leave no upper chest to be measured.
+const MOST_RAISED_DEG: f64 = 40.0;
+/// Where the lean of an arm is seen, in shares of the stature below its armpit: the upper arm.
+const UPPER_ARM: (f64, f64) = (0.02, 0.12);
 /// How surely the most forward point of a breast is found from side to side, in mm: over a cup's
 /// tip of 60 mm radius the skin falls off by 0.3 mm within 6 mm.
 const ASIDE_SD_MM: f64 = 6.0;
@@ -101,9 +114,18 @@ impl Taker<'_, '_> {
             )),
             [Err(why), _] | [_, Err(why)] => Err(why),
         };
+        let raised = self.raised_deg();
+        let taken = level.and_then(|level| {
+            if raised > MOST_RAISED_DEG {
+                return Err(format!(
+                    "the arms are held out by {raised:.0} degrees, which lifts the skin at the armpits and makes the tape under them some {:.0} percent longer than with arms that hang; scan again with the arms at 30 degrees or less",
+                    100.0 * lift(raised)
+                ));
+            }
+            self.at_level(CurvePart::Trunk, level)
+        });
         let keys = [Key::UpperChestGirth, Key::UpperChestGirthSurface];
-        let taken = level.and_then(|level| self.at_level(CurvePart::Trunk, level));
-        self.girths(keys, None, taken);
+        self.lifted(keys, taken, lift(raised));
     }
 
     /// The greatest taut girth of the chest.
@@ -111,7 +133,51 @@ impl Taker<'_, '_> {
         let taken = self
             .fullest_chest()
             .and_then(|level| self.at_level(CurvePart::Trunk, level));
-        self.girths([Key::ChestGirth, Key::ChestGirthSurface], None, taken);
+        let parts = &self.survey.parts;
+        let armpit = Side::BOTH.map(|side| parts.armpit(side).map(|fork| fork.height_mm));
+        let armpit = armpit.into_iter().flatten().fold(f64::INFINITY, f64::min);
+        let below = taken
+            .as_ref()
+            .map_or(0.0, |taken| armpit - taken.height_mm - UNDER_ARMPIT_MM);
+        let share = (1.0 - below / LIFTED_MM).clamp(0.0, 1.0);
+        let keys = [Key::ChestGirth, Key::ChestGirthSurface];
+        self.lifted(keys, taken, share * lift(self.raised_deg()));
+    }
+
+    /// Girths that raised arms make larger by a share.
+    fn lifted(&mut self, keys: [Key; 2], taken: Result<Taken, Why>, share: f64) {
+        let taken = match taken {
+            Ok(taken) => taken,
+            Err(why) => return self.withhold_all(keys, &why),
+        };
+        let reading = &taken.reading;
+        let [taut_sd, surface_sd] = taken.level_sd;
+        let values = [
+            (reading.taut_mm, reading.spread(taut_sd)),
+            (reading.surface_mm, reading.surface_spread(surface_sd)),
+        ];
+        for (key, (value, spread)) in keys.into_iter().zip(values) {
+            let parts = spread.parts.iter().map(|part| (part.cause, part.sd));
+            let spread = Spread::of(parts.chain([(Cause::Pose, share * value)]));
+            self.value(key, value, spread, Some(taken.height_mm));
+        }
+    }
+
+    /// By how much the arm that is raised more leans off plumb, in degrees; 0 where none shows apart.
+    fn raised_deg(&self) -> f64 {
+        let parts = &self.survey.parts;
+        let s = self.survey.stature_mm;
+        let leans = Side::BOTH.map(|side| {
+            let armpit = parts.armpit(side)?.height_mm;
+            let arm = parts
+                .arm(side)
+                .between(armpit - UPPER_ARM.1 * s, armpit - UPPER_ARM.0 * s);
+            let (low, high) = (arm.first()?, arm.last()?);
+            let ([x, y], [u, v]) = (low.contour.centroid(), high.contour.centroid());
+            let rise = high.height_mm - low.height_mm;
+            (rise > 0.5 * (UPPER_ARM.1 - UPPER_ARM.0) * s).then(|| (u - x).hypot(v - y).atan2(rise))
+        });
+        leans.into_iter().flatten().fold(0.0, f64::max).to_degrees()
     }
 
     fn fullest_chest(&self) -> Result<(f64, f64), Why> {
@@ -154,11 +220,13 @@ impl Taker<'_, '_> {
     /// Straight distance between the bust points.
     pub(super) fn bust_spread(&mut self) {
         let ends = Side::BOTH.map(|side| self.mark(LandmarkKey::BustPoint, Some(side)));
-        let fold = self.mark(LandmarkKey::UnderBust, None);
+        let put = |mark: &Landmark| self.marks.is_at_pinned_point(mark);
         match ends {
             // The most forward points of a flat chest lie on the chest muscles, nearer the midline.
-            [Ok(_), Ok(_)] if !fold.is_ok_and(|fold| fold.confidence > Confidence::Rough) => {
-                self.withhold(Key::BustPointSpread, FLAT_CHEST);
+            [Ok(left), Ok(right)]
+                if !(put(left) && put(right)) && !self.has_breasts().unwrap_or(false) =>
+            {
+                self.withhold(Key::BustPointSpread, NO_TIPS);
             }
             [Ok(left), Ok(right)] => {
                 let (a, b) = (Point3::from(left.point_mm), Point3::from(right.point_mm));
@@ -212,6 +280,12 @@ impl Taker<'_, '_> {
 /// Levels that may be left out beside the fullest one: the chest's girth changes by less than 1 % over them.
 const MOST_STEPS: f64 = 6.0;
 
+/// Share by which arms raised by an angle lengthen a tape at the armpits over one under arms that hang.
+fn lift(raised_deg: f64) -> f64 {
+    let square = |degrees: f64| (degrees / RAISED_DEG).powi(2);
+    RAISED_SHARE * (square(raised_deg) - square(HANGING_DEG)).max(0.0)
+}
+
 /// Lengths of a hull behind and before the line at `y`.
 fn arcs(hull: &Hull, y: f64) -> (f64, f64) {
     let turned: Vec<[f64; 2]> = hull.points.iter().map(|p| [p[1], p[0]]).collect();
@@ -236,5 +310,14 @@ mod tests {
         let (back, front) = arcs(&Hull::of(&ring), 65.0);
         assert!((front - 314.159_265).abs() < 0.01, "{front}");
         assert!((back + front - 300.0 * TAU / 2.0).abs() < 0.01);
+    }
+
+    /// The square of the angle, 4.4 percent at 50 degrees, less that of arms that hang at 15: 0.044·(1 - 0.09) and
+    /// 0.044·(0.25 - 0.09), nothing with arms that hang closer.
+    #[test]
+    fn raised_arms_lift_the_skin() {
+        for (degrees, share) in [(50.0, 0.040_04), (25.0, 0.007_04), (10.0, 0.0)] {
+            assert!((lift(degrees) - share).abs() < 1e-12);
+        }
     }
 }
