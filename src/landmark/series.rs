@@ -144,7 +144,7 @@ impl Series {
     }
 
     /// True if no step lies between two places.
-    fn is_whole(&self, low: f64, high: f64) -> bool {
+    pub(crate) fn is_whole(&self, low: f64, high: f64) -> bool {
         let parts = |&step: &usize| self.at[step - 1] < high && self.at[step] > low;
         !self.steps.iter().any(parts)
     }

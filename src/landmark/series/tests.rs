@@ -214,3 +214,56 @@ fn a_grained_parabola_states_the_closed_form() {
     let stated = noise * (3.0 * grain / (2.0 * reach)).sqrt() / reach / (2.0 * bend);
     assert!((least.sd / stated - 1.0).abs() < 0.02, "{least:?} {stated}");
 }
+
+/// Ribs that rise to 50 mm at 1150, and over them a breast of 100 - d²/120 about 1180, whose underside leaves the ribs by 42 mm from
+/// one level to the next: its tip is the only peak. A parabola laid across the step swings over it and makes another.
+#[test]
+fn no_parabola_crosses_a_step() {
+    let skin = |z: f64| {
+        if z < 1150.0 {
+            50.0 + 0.05 * (z - 1150.0)
+        } else {
+            100.0 - (z - 1180.0).powi(2) / 120.0
+        }
+    };
+    let series = || {
+        Series::new(
+            (0..60)
+                .map(|i| 1100.0 + 2.5 * f64::from(i))
+                .map(|z| (z, skin(z))),
+        )
+    };
+    let tops = |series: &Series| series.extremes(Kind::Greatest, 1120.0, 1220.0, 13.0);
+    let found = tops(&series().parted(3.0, 0.0));
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!((found[0].at - 1180.0).abs() < 1e-6 && (found[0].value - 100.0).abs() < 1e-6);
+    assert!(series().parted(3.0, 50.0).steps.is_empty());
+    // What lies before the step is fitted by itself, up to its last sample.
+    let parted = series().parted(3.0, 0.0);
+    assert!((parted.fit(1147.5, 13.0).unwrap().level - 49.875).abs() < 1e-9);
+    assert!((parted.fit(1150.0, 13.0).unwrap().level - 92.5).abs() < 1e-9);
+    assert!((series().fit(1147.5, 13.0).unwrap().level - 50.0).abs() > 5.0);
+}
+
+/// 0.01·d² stays within 1 of its least over 10 to either side: a level anywhere there is off by 10/√3 in the root mean
+/// square (closed form), and a level at the end of a stretch of 60 by 60/√3.
+#[test]
+fn levels_alike_leave_the_place_open() {
+    let bowl = Series::new(
+        (0..400)
+            .map(|i| f64::from(i))
+            .map(|h| (h, 0.01 * (h - 200.0).powi(2))),
+    );
+    let sd = bowl.unsure(200.0, Kind::Least, 15.0, 1.0 + 1e-9);
+    assert!((sd - 10.0 / 3.0_f64.sqrt()).abs() < 0.4, "{sd}");
+    let ledge = |h: f64| {
+        if (100.0..=160.0).contains(&h) {
+            5.0
+        } else {
+            0.0
+        }
+    };
+    let ledge = Series::new((0..400).map(|i| f64::from(i)).map(|h| (h, ledge(h))));
+    let sd = ledge.unsure(100.0, Kind::Greatest, 15.0, 1.0);
+    assert!((sd - 60.0 / 3.0_f64.sqrt()).abs() < 0.5, "{sd}");
+}

@@ -1,6 +1,6 @@
 //! The bust points.
 
-use super::chest::{BUST_WINDOW, Front, Peak, WIDE_WINDOW};
+use super::chest::{BUST_WINDOW, Front, Peak, WIDE_WINDOW, ahead_least};
 use super::{ROUND_MM, clear_if, hidden, missing};
 use crate::landmark::series::{Kind, Series};
 use crate::landmark::{Confidence, Found, Landmark, LandmarkKey, Missing, Survey};
@@ -101,8 +101,11 @@ pub(in crate::landmark) fn bust_points(survey: &Survey<'_>) -> [Found; 2] {
     let fronts = Front::both(survey, half_breadth);
     let [left, right] = &fronts;
     let [one, other] = picks(left, right);
-    let plates =
-        [(left, one), (right, other)].map(|(front, pick)| front.plate_brink(&pick?.peak.top));
+    let noise = |at: f64| nearest(survey, at).map_or(0.0, |piece| piece.contour.noise_mm());
+    let plates = [(left, one), (right, other)].map(|(front, pick)| {
+        let top = pick?.peak.top;
+        front.plate_brink(&top, noise(top.at))
+    });
     // A chest muscle lies on both sides; what is flat on one alone is a breast that noise or facets flatten.
     let plates = if let [Some(_), Some(_)] = plates {
         plates
@@ -113,28 +116,13 @@ pub(in crate::landmark) fn bust_points(survey: &Survey<'_>) -> [Found; 2] {
         peak_level(survey, Side::Left, (left, one), plates[0]),
         peak_level(survey, Side::Right, (right, other), plates[1]),
     ];
-    let brink = flat_level(survey, &fronts);
-    [0, 1].map(|i| {
-        let level = match (&own[i], &own[1 - i]) {
-            (Err(gone), _) => Err(gone.clone()),
-            (Ok(Some(level)), _) => Ok(*level),
-            (Ok(None), Ok(Some(other))) => Ok(Level {
-                sd: other.sd.hypot(BESIDE_SD * survey.stature_mm),
-                confidence: Confidence::Rough,
-                rule: "level of the other side's bust point: none stands out from the breastbone on this side",
-                ..*other
-            }),
-            (Ok(None), _) => brink.ok_or_else(|| {
-                let why = "the chest shows no bulge; pin the bust level by hand";
-                missing(LandmarkKey::BustPoint, Some(Side::BOTH[i]), why)
-            }),
-        };
-        bust_point(survey, Side::BOTH[i], level?)
-    })
+    let found = levels(own, flat_level(survey, &fronts), survey.stature_mm);
+    let [left, right] = found;
+    [(Side::Left, left), (Side::Right, right)].map(|(side, level)| bust_point(survey, side, level?))
 }
 
 /// The height of a bust point.
-#[derive(Clone, Copy)]
+#[derive(Clone, Copy, Debug)]
 struct Level {
     at: f64,
     sd: f64,
@@ -145,6 +133,35 @@ struct Level {
 /// How far the bust points of one body differ in height, as a share of the stature: 8 mm (women's by 6 ± 5 mm, from
 /// memory).
 const BESIDE_SD: f64 = 0.005;
+
+/// The levels of both sides, left before right: of its own peak, or of the other side's, or of a flat chest.
+fn levels(
+    own: [Result<Option<Level>, Missing>; 2],
+    flat: Option<Level>,
+    s: f64,
+) -> [Result<Level, Missing>; 2] {
+    let [left, right] = own;
+    let beside = |other: &Result<Option<Level>, Missing>| {
+        let other = other.as_ref().ok().copied().flatten()?;
+        Some(Level {
+            sd: other.sd.hypot(BESIDE_SD * s),
+            confidence: Confidence::Rough,
+            rule: "level of the other side's bust point: none stands out from the breastbone on this side",
+            ..other
+        })
+    };
+    let (for_left, for_right) = (beside(&right), beside(&left));
+    let level = |own: Result<Option<Level>, Missing>, beside: Option<Level>, side: Side| {
+        own?.or(beside).or(flat).ok_or_else(|| {
+            let why = "the chest shows no bulge; pin the bust level by hand";
+            missing(LandmarkKey::BustPoint, Some(side), why)
+        })
+    };
+    [
+        level(left, for_left, Side::Left),
+        level(right, for_right, Side::Right),
+    ]
+}
 
 /// The level of a side's peak, if it has one.
 fn peak_level(
@@ -180,7 +197,7 @@ fn peak_level(
             sd: least
                 .hypot(0.5 * top.flat)
                 .hypot(front.small_sd(top.at))
-                .hypot(front.plate_sd(&top)),
+                .hypot(front.plate_sd(&top, noise)),
             confidence: clear_if(top.flat.max(doubt_mm) < 0.01 * s),
             rule: "most forward point of the chest on that side",
         },
@@ -189,7 +206,9 @@ fn peak_level(
 
 /// The level of a chest that shows no peak on either side: the mean of both, which err together.
 fn flat_level(survey: &Survey<'_>, fronts: &[Front; 2]) -> Option<Level> {
-    let [left, right] = fronts.each_ref().map(|front| front.brink(survey));
+    let [left, right] = fronts
+        .each_ref()
+        .map(|front| front.brink(|at| ahead_least(survey, at)));
     let (left, right) = (left?, right?);
     Some(Level {
         at: 0.5 * (left.0 + right.0),
@@ -316,5 +335,31 @@ mod tests {
         assert!((alone.unwrap().1 - 30.0).abs() < 1e-9, "{alone:?}");
         let [clear, _] = heights(&[(1200.0, 8.0), (1260.0, 2.0)], &[(1200.0, 8.0)]);
         assert!(clear.unwrap().1 < 0.1, "{clear:?}");
+    }
+
+    /// A side without a peak takes the other's level, 8 mm less sure (√(3² + 8.5²) at 1.7 m); without any on either side it is
+    /// the flat chest's, and where skin is missing it is neither.
+    #[test]
+    fn a_side_without_a_peak_takes_the_other_sides_level() {
+        let level = |at: f64| Level {
+            at,
+            sd: 3.0,
+            confidence: Confidence::Clear,
+            rule: "",
+        };
+        let flat = Some(level(1240.0));
+        let [left, right] = levels([Ok(Some(level(1200.0))), Ok(None)], flat, 1700.0);
+        let (left, right) = (left.unwrap(), right.unwrap());
+        assert!((left.sd - 3.0).abs() < 1e-12 && (right.at - 1200.0).abs() < 1e-12);
+        assert!((right.sd - 3.0_f64.hypot(8.5)).abs() < 1e-9, "{right:?}");
+        assert_eq!(right.confidence, Confidence::Rough);
+        let both = levels([Ok(None), Ok(None)], flat, 1700.0);
+        assert!(both.iter().all(|side| {
+            side.as_ref()
+                .is_ok_and(|level| (level.at - 1240.0).abs() < 1e-12)
+        }));
+        let gone = || missing(LandmarkKey::BustPoint, None, "skin is missing");
+        let [left, right] = levels([Err(gone()), Ok(None)], None, 1700.0);
+        assert!(left.is_err() && right.unwrap_err().reason.contains("no bulge"));
     }
 }

@@ -70,7 +70,7 @@ pub(super) struct Front {
     /// How far forward its most forward skin lies.
     pub(super) series: Series,
     /// How far that lies before the breastbone.
-    ahead: Series,
+    pub(super) ahead: Series,
     pub(super) peaks: Vec<Peak>,
     /// The stature in mm.
     pub(super) s: f64,
@@ -165,7 +165,7 @@ impl Front {
     /// Where a chest without a breast breaks off, and how surely: the nipple of one lies over the lower edge of the chest
     /// muscle (from memory), which is where the front bends hardest below the level that stands farthest before the
     /// breastbone.
-    pub(super) fn brink(&self, survey: &Survey<'_>) -> Option<(f64, f64)> {
+    pub(super) fn brink(&self, least: impl Fn(f64) -> f64) -> Option<(f64, f64)> {
         let (low, high) = (BUST_WINDOW.0 * self.s, BUST_WINDOW.1 * self.s);
         let levels = self.ahead.window(low, high);
         let ahead: Vec<(f64, f64)> = levels
@@ -176,7 +176,7 @@ impl Front {
             .iter()
             .filter(|&&(at, ahead)| at <= crest && ahead >= BRINK_AHEAD * most);
         let at = self.hardest_bend(near.map(|&(at, _)| at))?;
-        let shows = most >= ahead_least(survey, crest);
+        let shows = most >= least(crest);
         Some((at, self.s * if shows { BRINK_SD } else { NO_BRINK_SD }))
     }
 
@@ -187,22 +187,25 @@ impl Front {
     }
 
     /// The same of a peak that is flatter than any breast's: the plate of a chest muscle.
-    pub(super) fn plate_brink(&self, top: &Extreme) -> Option<(f64, f64)> {
-        let half = self.plate(top)?;
+    pub(super) fn plate_brink(&self, top: &Extreme, noise: f64) -> Option<(f64, f64)> {
+        let half = self.plate(top, noise)?;
         let levels = self.series.window(top.at - 2.0 * half, top.at);
         let at = self.hardest_bend(levels.map(|(at, _)| at))?;
         Some((at, BRINK_SD * self.s))
     }
 
     /// How surely the most forward level of a plate that is not taken for one is the bust's: anywhere on it.
-    pub(super) fn plate_sd(&self, top: &Extreme) -> f64 {
-        self.plate(top).map_or(0.0, |half| half / 3.0_f64.sqrt())
+    pub(super) fn plate_sd(&self, top: &Extreme, noise: f64) -> f64 {
+        self.plate(top, noise)
+            .map_or(0.0, |half| half / 3.0_f64.sqrt())
     }
 
-    /// Half the height of a peak that is flatter than any breast's.
-    fn plate(&self, top: &Extreme) -> Option<f64> {
-        let half = self.series.flat_about(top.at, top.value, PLATE_MM);
-        Some(half).filter(|&half| half > PLATE * self.s)
+    /// Half the height of a peak that is flatter than any breast's. Noise hides a fall of the skin as deep as it is itself; a
+    /// round tip has fallen by so much more within the root of it.
+    fn plate(&self, top: &Extreme, noise: f64) -> Option<f64> {
+        let within = PLATE_MM + 2.0 * noise;
+        let half = self.series.flat_about(top.at, top.value, within);
+        Some(half).filter(|&half| half > PLATE * self.s * (within / PLATE_MM).sqrt())
     }
 
     /// Of some levels the one at which the front bends most sharply back downwards.
@@ -221,6 +224,92 @@ fn uneven(survey: &Survey<'_>, at: f64, noise: f64, facets: f64) -> f64 {
 }
 
 /// Least distance before the breastbone by which a bust is told at a height, in mm.
-fn ahead_least(survey: &Survey<'_>, at: f64) -> f64 {
+pub(super) fn ahead_least(survey: &Survey<'_>, at: f64) -> f64 {
     AHEAD_MM + uneven(survey, at, AHEAD_NOISE, AHEAD_FACETS)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const STATURE: f64 = 1700.0;
+
+    /// A front by height, and how far it stands before the breastbone.
+    fn front(skin: impl Fn(f64) -> f64, ahead: impl Fn(f64) -> f64) -> Front {
+        let levels = || (0..100).map(|i| 1100.0 + 2.5 * f64::from(i));
+        let series = |of: &dyn Fn(f64) -> f64| Series::new(levels().map(|z| (z, of(z))));
+        Front {
+            series: series(&skin),
+            ahead: series(&ahead),
+            peaks: Vec::new(),
+            s: STATURE,
+        }
+    }
+
+    fn bump(z: f64, at: f64, high: f64) -> f64 {
+        high * (-((z - at) / 25.0).powi(2)).exp()
+    }
+
+    /// A belly of 40 mm stands out in the middle as well, a breast of 12 beside the breastbone alone. A trunk that is
+    /// turned by 4 mm lifts the belly on one side, and the breast over what is asked of the mean.
+    #[test]
+    fn a_belly_stands_no_farther_than_the_breastbone() {
+        let side = |turned: f64| {
+            front(
+                |z| bump(z, 1140.0, 40.0) + bump(z, 1240.0, 12.0) + turned,
+                move |z| 1.0 + bump(z, 1240.0, 12.0) + turned,
+            )
+        };
+        let even = side(0.0);
+        assert!(even.is_ahead(&even, 1240.0, AHEAD_MM));
+        assert!(!even.is_ahead(&even, 1140.0, AHEAD_MM));
+        let (lifted, lowered) = (side(4.0), side(-4.0));
+        assert!(!lifted.is_ahead(&lowered, 1140.0, AHEAD_MM));
+        assert!(lifted.is_ahead(&lowered, 1240.0, AHEAD_MM));
+        assert!(lowered.is_ahead(&lifted, 1240.0, AHEAD_MM));
+    }
+
+    /// A front that rises by 0.4 mm a mm to 1230 mm and is upright from there bends at 1230 and nowhere else; the level that
+    /// stands farthest before the breastbone is higher up. A chest level with its breastbone says little of it.
+    #[test]
+    fn a_flat_chest_breaks_off_where_it_bends() {
+        let skin = |z: f64| 100.0 + 0.4 * (z - 1230.0).min(0.0);
+        let chest = front(skin, |z| bump(z, 1245.0, 8.0));
+        let (at, sd) = chest.brink(|_| AHEAD_MM).unwrap();
+        assert!((at - 1230.0).abs() <= 2.5, "{at}");
+        assert!((sd - 0.0035 * STATURE).abs() < 1e-9, "{sd}");
+        let (_, sd) = front(skin, |z| bump(z, 1245.0, 2.0))
+            .brink(|_| AHEAD_MM)
+            .unwrap();
+        assert!((sd - 0.02 * STATURE).abs() < 1e-9, "{sd}");
+    }
+
+    /// A plate 50 mm high with its most forward level at its upper end: the bust point lies at its lower edge. A tip of
+    /// 60 mm radius is none, as it falls off by 1 mm within 11 (closed form: √(2·60·1) = 10.95).
+    #[test]
+    fn a_plate_is_no_tip() {
+        let plate = front(
+            |z| {
+                100.0 + 0.5 * (z - 1220.0).min(0.0) + 0.01 * (z - 1220.0).clamp(0.0, 50.0)
+                    - 0.5 * (z - 1270.0).max(0.0)
+            },
+            |_| 10.0,
+        );
+        let top = plate
+            .series
+            .extreme(Kind::Greatest, 1150.0, 1320.0, 13.0)
+            .unwrap();
+        let (at, _) = plate.plate_brink(&top, 0.0).unwrap();
+        assert!(
+            top.at > 1245.0 && (at - 1220.0).abs() <= 2.5,
+            "{top:?} {at}"
+        );
+        assert!(plate.plate_sd(&top, 0.0) > 12.0);
+        let tip = front(|z| 100.0 - (z - 1240.0).powi(2) / 120.0, |_| 10.0);
+        let top = tip
+            .series
+            .extreme(Kind::Greatest, 1150.0, 1320.0, 13.0)
+            .unwrap();
+        assert!(tip.plate_brink(&top, 0.0).is_none() && tip.plate_sd(&top, 0.0) < 1e-12);
+    }
 }

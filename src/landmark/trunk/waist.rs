@@ -68,6 +68,9 @@ pub(in crate::landmark) fn waist_narrowest(
         })?;
     let under_the_bust =
         under_bust.is_some_and(|fold| fold.height_mm() - least.at < UNDER_THE_BUST * s);
+    // A breast that hangs ends the waist as its fold does.
+    let beside = UNDER_THE_BUST * s;
+    let at_end = under_the_bust || !girth.is_whole(least.at - beside, least.at + beside);
     let piece = trunk.nearest(least.at);
     let centre = piece.map_or([0.0; 2], |p| p.contour.centroid());
     Ok(Landmark {
@@ -78,8 +81,8 @@ pub(in crate::landmark) fn waist_narrowest(
             .sd
             .hypot(survey.step_sd())
             .hypot(band)
-            .hypot(if under_the_bust { END_SD * s } else { 0.0 }),
-        confidence: clear_if(band < CLEAR * s && !under_the_bust),
+            .hypot(if at_end { END_SD * s } else { 0.0 }),
+        confidence: clear_if(band < CLEAR * s && !at_end),
         rule: if under_the_bust {
             "least taut girth of the trunk between hip and under-bust: the ribs right under the bust, as the belly is wider"
         } else {
@@ -238,5 +241,35 @@ mod tests {
         }));
         assert_eq!(narrower_end(&girth, 1050.0, 1150.0, 960.0), Some(1150.0));
         assert_eq!(narrower_end(&girth, 1050.0, 1150.0, 920.0), None);
+    }
+
+    /// A trunk that is least, 750 mm, at 1080 and widens slowly to where a breast that hangs joins its outline at 1130, by
+    /// 90 mm from one level to the next: the least lies at 1080. Across that step parabolas swing below it.
+    #[test]
+    fn a_breast_that_hangs_makes_no_waist() {
+        let girth = |z: f64| {
+            750.0
+                + (z - 1080.0).powi(2) / if z < 1080.0 { 150.0 } else { 300.0 }
+                + if z > 1130.0 { 90.0 } else { 0.0 }
+        };
+        let series = || {
+            Series::new(
+                (0..60)
+                    .map(|i| 1020.0 + 2.5 * f64::from(i))
+                    .map(|z| (z, girth(z))),
+            )
+        };
+        let least = |series: &Series| series.extreme(Kind::Least, 1040.0, 1150.0, 15.0).unwrap();
+        let parted = series().parted(STEEP, 0.0);
+        let found = least(&parted);
+        assert!(
+            (found.at - 1080.0).abs() < 5.0 && (found.value - 750.0).abs() < 2.0,
+            "{found:?}"
+        );
+        let swung = least(&series());
+        assert!(swung.at > 1110.0, "{swung:?}");
+        // Where it widens slowly, levels within 0.7 mm are alike: 10 below and 14 above, 7 in the root mean square.
+        let sd = parted.unsure(1080.0, Kind::Least, 15.0, ALIKE_MM);
+        assert!((6.0..9.0).contains(&sd), "{sd}");
     }
 }
