@@ -53,8 +53,8 @@ pub(crate) const RIDGE_LEAN_SD_DEG: f64 = 3.0;
 const OVER_ROOT: f64 = 0.075;
 
 /// Half the breadth between the shoulder points lies between these shares of the stature on everybody: ANSUR II has
-/// biacromial breadth at 0.224 ± 0.010 (women) and 0.237 ± 0.010 (men); six standard deviations beyond either.
-const HALF_BREADTH: (f64, f64) = (0.083, 0.148);
+/// biacromial breadth at 0.224 ± 0.010 (women) and 0.237 ± 0.010 (men); five standard deviations beyond either.
+const HALF_BREADTH: (f64, f64) = (0.087, 0.1435);
 /// Why a place beyond that is none.
 const NOBODY: &str = "what shows of arm and trunk puts the end of the shoulder where nobody's lies; are the arms held forward, or is something worn or in the way? Scan again with the arms a little off the body";
 

@@ -45,7 +45,7 @@ const CROTCH_HIDDEN_MM: f64 = 25.0;
 const ARMPIT_HIDDEN_MM: f64 = 50.0;
 /// An armpit's fold is as sure as the facets about it are fine: share of the distance between a contour's points. Of 60
 /// study bodies with 5 000 faces, 25 mm apart, the worst lies 12 mm off.
-const OF_FACETS: f64 = 0.2;
+const OF_FACETS: f64 = 0.35;
 
 /// Why a fork is not told that missing skin hides.
 fn unseen(what: &str, fork: &Fork, most_mm: f64) -> Option<String> {

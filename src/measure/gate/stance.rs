@@ -1,9 +1,10 @@
 //! How the body stands, seen from the side: legs, trunk and arms off plumb, and feet off the floor.
 
 use crate::landmark::Survey;
+use crate::mesh::TriMesh;
 use crate::part::{Branch, Piece};
 use crate::side::Side;
-use nalgebra::Vector3;
+use nalgebra::{Point3, Vector3};
 
 /// Angles in degrees, lengths in mm; what does not show is `None`.
 #[derive(Clone, Copy, Debug, Default)]
@@ -57,7 +58,7 @@ impl Stance {
             // The lower end of a thigh lies ahead of its upper end where it leans forward, of a shank behind.
             stance.bend[i] = thigh.zip(shank).map(|(thigh, shank)| shank - thigh);
         }
-        let lows = Side::BOTH.map(|side| parts.leg(side).range_mm().map(|(low, _)| low));
+        let lows = Side::BOTH.map(|side| lowest_skin(survey.mesh, parts.leg(side)));
         stance.lifted = lows;
         // Without soles no height is known, and a form may be of any make above its legs; one leg shorter than the
         // other shows all the same.
@@ -83,6 +84,19 @@ impl Stance {
         }
         stance
     }
+}
+
+/// Skin so near to a leg's lower end, seen from above, belongs to it though it does not go all the way round, in mm.
+const UNDER_MM: f64 = 100.0;
+
+/// Height of the lowest skin of a leg: where its level contours end, or of what lies under them, as where skin is
+/// missing round its shank.
+fn lowest_skin(mesh: &TriMesh, leg: &Branch) -> Option<f64> {
+    let end = leg.pieces.first()?;
+    let [x, y] = end.contour.centroid();
+    let under = |p: &&Point3<f64>| p.z < end.height_mm && (p.x - x).hypot(p.y - y) < UNDER_MM;
+    let heights = mesh.points().iter().filter(under).map(|p| p.z);
+    Some(heights.fold(end.height_mm, f64::min))
 }
 
 /// Forward lean of a part, going up, between two heights, in degrees; `None` where it does not reach so far.
