@@ -41,6 +41,7 @@ pub(crate) use shoulder::{RIDGE_LEAN_SD_DEG, SHOULDER_SINE, SIDE_NECK_SINE};
 pub use survey::Survey;
 pub(crate) use trunk::{MIDWAY_WINDOW, NAVEL_WINDOW};
 pub(crate) use wave::Waves;
+pub(crate) use weights::raised;
 
 /// A landmark or level.
 #[derive(

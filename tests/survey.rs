@@ -134,12 +134,15 @@ fn both(found: &MeasureSet, key: Key) -> Vec<(Side, &Measure)> {
     Side::BOTH.into_iter().filter_map(side).collect()
 }
 
+/// Errors, each with its stated standard uncertainty, in mm.
+type Errors = Vec<(f64, f64)>;
+
 /// The same bodies with hanging arms, whatever theirs do. How far out the model's maker put the points is a definition:
 /// what is left about the mean is held to 9 (length, one side), 12 (breadth), 6 mm (back neck) by the sixty bodies chosen
 /// on; six bodies may exceed that by 1.9 (see above), and none by three stated uncertainties.
 #[test]
 fn shoulders_are_those_of_hanging_arms() {
-    let mut errors: [(&str, f64, Vec<(f64, f64)>); 3] = [
+    let mut errors: [(&str, f64, Errors); 3] = [
         ("shoulder length", 9.0, Vec::new()),
         ("breadth", 12.0, Vec::new()),
         ("back neck", 6.0, Vec::new()),

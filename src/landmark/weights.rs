@@ -141,7 +141,7 @@ pub(super) fn shoulder_out(
 }
 
 /// How far an arm so many degrees off plumb is raised: 0 where it hangs, 1 where it is held out by 50.
-pub(super) fn raised(off_plumb_deg: f64) -> f64 {
+pub(crate) fn raised(off_plumb_deg: f64) -> f64 {
     let sine = |degrees: f64| degrees.to_radians().sin();
     let (from, to) = RAISED_DEG;
     ((sine(off_plumb_deg) - sine(from)) / (sine(to) - sine(from))).max(0.0)

@@ -61,13 +61,13 @@ impl Gate<'_> {
         self.findings.push(Finding::look(topic, text));
     }
 
-    /// Adds to the uncertainty of values what a pose makes of them.
+    /// Adds to the uncertainty of values what a pose makes of them, wherever their landmarks were put.
     fn widen(&mut self, by: impl Fn(&Measure) -> Option<f64>) {
         for outcome in self.outcomes.iter_mut() {
             let Outcome::Value(measure) = outcome else {
                 continue;
             };
-            if let Some(sd) = by(measure).filter(|_| measure.source != Source::Pinned) {
+            if let Some(sd) = by(measure) {
                 let own = measure.spread.part(Cause::Pose);
                 let others = measure.spread.parts.iter();
                 let others = others.filter(|part| part.cause != Cause::Pose);

@@ -49,8 +49,9 @@ mod tests {
     use super::*;
     use crate::measure::{Key, MeasureId, Source};
 
-    /// Waves as wide as a limb is thick move its girth by 2π times their size (closed form); a trunk's less, as they
-    /// cancel round it; and a breadth by √2 of it.
+    /// Waves far wider than a limb is thick move its girth by 2π times their size (closed form). Round a trunk of girth C
+    /// waves of correlation length l = 25 mm cancel: by √(√(2π)·l/C) of that, 0.25 at 1000 mm, first term. A breadth moves
+    /// by √2 of their size.
     #[test]
     fn waves_widen_girths_by_their_size() {
         let waves = Waves { rms_mm: 0.8 };
@@ -76,10 +77,9 @@ mod tests {
             "{thin}"
         );
         let (wrist, hip) = (sd(Key::WristGirth, 160.0), sd(Key::HipGirth, 1000.0));
-        assert!(
-            1.5 < hip && hip < 0.5 * wrist && wrist < thin,
-            "{wrist} {hip}"
-        );
+        let round = std::f64::consts::TAU * 0.8 * (std::f64::consts::TAU.sqrt() * 0.025).sqrt();
+        assert!((hip / round - 1.0).abs() < 0.03, "{hip} {round}");
+        assert!(hip < wrist && wrist < thin, "{wrist} {hip}");
         assert!((sd(Key::HipBreadth, 350.0) - 0.8 * SQRT_2).abs() < 1e-12);
         assert!(sd(Key::HipHeight, 850.0) <= 0.0);
     }

@@ -311,17 +311,17 @@ mod tests {
         let exact = 300.0 * std::f64::consts::PI;
         let found = closed[0].surface_girth_mm();
         assert!((found - exact).abs() < 2.0, "{found} {exact}");
-        // Cut square off it is no longer round there.
-        let cut = vec![
-            [150.0, -260.0],
-            [150.0, -60.0],
-            [150.0, 60.0],
-            [150.0, 260.0],
-        ];
-        let flat: Vec<[f64; 2]> = arc(120, 600).points().to_vec();
-        let notched = Contour::new([vec![cut[2]], flat, vec![cut[1]]].concat(), false);
-        assert!(notched.gap_mm() > 80.0);
-        assert!(!close(vec![notched], &BridgeLimits::default())[0].is_closed());
+        // Ends that flare out, as where an arm begins, lead nowhere round.
+        let (tail, skin, head) = (flare(675), arc(45, 675).points().to_vec(), flare(45));
+        let flared = Contour::new([vec![head], skin, vec![tail]].concat(), false);
+        assert!(flared.gap_mm() > 80.0 && flared.gap_mm() < 150.0);
+        assert!(!close(vec![flared], &BridgeLimits::default())[0].is_closed());
+    }
+
+    /// A point 25 mm out from the circle.
+    fn flare(step: u32) -> [f64; 2] {
+        let angle = TAU * f64::from(step) / 720.0;
+        [175.0 * angle.cos(), 175.0 * angle.sin()]
     }
 
     /// Two thighs of radius 75, 10 mm apart, whose facing arcs of 60 mm are missing: the ends of the one lie nearer to

@@ -1,4 +1,5 @@
 //! What a survey has for people of a body's build, held against what is measured on it.
+#![allow(dead_code, reason = "the test and the example use a part of it each")]
 
 use girthwise::measure::{Key, MeasureId, MeasureSet};
 use girthwise::side::Side;

@@ -251,7 +251,7 @@ fn no_parabola_crosses_a_step() {
 fn levels_alike_leave_the_place_open() {
     let bowl = Series::new(
         (0..400)
-            .map(|i| f64::from(i))
+            .map(f64::from)
             .map(|h| (h, 0.01 * (h - 200.0).powi(2))),
     );
     let sd = bowl.unsure(200.0, Kind::Least, 15.0, 1.0 + 1e-9);
@@ -263,7 +263,7 @@ fn levels_alike_leave_the_place_open() {
             0.0
         }
     };
-    let ledge = Series::new((0..400).map(|i| f64::from(i)).map(|h| (h, ledge(h))));
+    let ledge = Series::new((0..400).map(f64::from).map(|h| (h, ledge(h))));
     let sd = ledge.unsure(100.0, Kind::Greatest, 15.0, 1.0);
     assert!((sd - 60.0 / 3.0_f64.sqrt()).abs() < 0.5, "{sd}");
 }

@@ -34,7 +34,7 @@ pub(in crate::landmark) fn hip(survey: &Survey<'_>) -> Found {
         .map_err(|gap| missing(key, None, hidden("the seat", gap)))?;
     let piece = survey.parts.trunk.nearest(seat.at);
     let uneven = |p: &Piece| p.contour.noise_mm().hypot(p.contour.facet_jitter_mm());
-    let uneven = piece.map_or(0.0, uneven);
+    let uneven = piece.map_or(0.0, uneven).hypot(survey.waves().rms_mm);
     let seat = back.jittered(seat, uneven);
     let band = back.unsure(seat.at, Kind::Least, reach, ALIKE_MM + 2.0 * uneven);
     let centre = piece.map_or([0.0; 2], |p| [0.0, p.contour.extent(1).0]);

@@ -224,7 +224,7 @@ impl Taker<'_, '_> {
         match ends {
             // The most forward points of a flat chest lie on the chest muscles, nearer the midline.
             [Ok(left), Ok(right)]
-                if !(put(left) && put(right)) && !self.has_breasts().unwrap_or(false) =>
+                if !(put(left) && put(right) || self.has_breasts().unwrap_or(false)) =>
             {
                 self.withhold(Key::BustPointSpread, NO_TIPS);
             }

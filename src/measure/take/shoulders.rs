@@ -1,7 +1,9 @@
 //! The shoulder line of each side; girth and breadths over the shoulders, arms hanging.
 
 use super::{Outward, Taker, Why};
-use crate::landmark::{LandmarkKey, NO_HEAD, RIDGE_LEAN_SD_DEG, SHOULDER_SINE, SIDE_NECK_SINE};
+use crate::landmark::{
+    LandmarkKey, NO_HEAD, RIDGE_LEAN_SD_DEG, SHOULDER_SINE, SIDE_NECK_SINE, raised,
+};
 use crate::measure::girth::Reading;
 use crate::measure::{Cause, Key, MeasureId, Spread};
 use crate::section::Contour;
@@ -14,6 +16,9 @@ const LOWEST: f64 = 0.075;
 /// Upper arms farther off plumb than this do not hang: the shoulder's muscle is drawn up, and the
 /// level tape lies farther down the arm (common practice, no source).
 const RAISED_DEG: f64 = 25.0;
+/// By how much an arm held out by 50 degrees changes the slope of its shoulder, as a standard deviation in degrees: the
+/// points lie where they do with hanging arms, on a ridge that is drawn up (60 study bodies: 2 degrees).
+const RAISED_SLOPE_DEG: f64 = 2.0;
 /// A hanging arm leans this far off plumb all the same (common practice, no source).
 const HANGING_DEG: f64 = 10.0;
 /// The arm turns about a joint this far below the shoulder point, as a share of the stature: 40 mm (from memory).
@@ -54,7 +59,9 @@ impl Taker<'_, '_> {
                     .map(|(end, sine)| (end.sd_mm / sine, sine.asin()));
                 let sd = slope_sd(slips, angle.to_radians(), run).to_degrees();
                 let sd = sd.hypot(self.survey.upright_sd_deg);
-                self.value(slope, angle, Spread::of([(Cause::Level, sd)]), None);
+                let pose = RAISED_SLOPE_DEG * self.arm_lean(side).map_or(0.0, raised);
+                let spread = Spread::of([(Cause::Level, sd), (Cause::Pose, pose)]);
+                self.value(slope, angle, spread, None);
                 let slip = slips[0].0.hypot(slips[1].0);
                 self.taut_path(length, &a, &b, Outward::Up, slip);
             }
@@ -147,13 +154,9 @@ impl Taker<'_, '_> {
             if self.survey.parts.held_out[side.index()] {
                 return Err(self.survey.no_arm(side).to_owned());
             }
-            // An arm that is not apart from the trunk hangs close to it.
-            let Some(arm) = self.survey.arm(side) else {
+            let Some(lean) = self.arm_lean(side) else {
                 continue;
             };
-            let length = (UPPER_ARM * self.survey.stature_mm).min(arm.axis.length_mm());
-            let down = arm.axis.point(length) - arm.axis.point(0.0);
-            let lean = down.x.hypot(down.y).atan2(-down.z).to_degrees();
             if lean > RAISED_DEG {
                 return Err(format!(
                     "the {side} arm is held out by {lean:.0} degrees, which changes the shoulders; scan again with the arms hanging, or measure by tape"
@@ -162,6 +165,14 @@ impl Taker<'_, '_> {
             most = most.max(lean);
         }
         Ok(most)
+    }
+
+    /// How far off plumb one arm is, in degrees; `None` if it is not apart from the trunk, and hangs close to it.
+    fn arm_lean(&self, side: Side) -> Option<f64> {
+        let arm = self.survey.arm(side)?;
+        let length = (UPPER_ARM * self.survey.stature_mm).min(arm.axis.length_mm());
+        let down = arm.axis.point(length) - arm.axis.point(0.0);
+        Some(down.x.hypot(down.y).atan2(-down.z).to_degrees())
     }
 
     /// Trunk and arms at every level between two heights that shows all of them.
