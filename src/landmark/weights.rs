@@ -101,6 +101,10 @@ pub(super) fn side_neck_out(
     })
 }
 
+/// Where ridge and root place the shoulder point farther apart than so many standard deviations of the ridge's word, one
+/// of them is wrong, as beside a torn armpit (none of the 60 bodies as they are).
+const MOST_APART: f64 = 4.0;
+
 /// How far from the midline the shoulder point lies, how surely, and by which rule; `turn` is where the ridge has done
 /// its share of the turn into the arm, and how much it turns in all.
 pub(super) fn shoulder_out(
@@ -115,6 +119,9 @@ pub(super) fn shoulder_out(
             let out = SHOULDER.sum([root.trunk, root.arm, at], s);
             // A ridge that turns elsewhere than the arm's root has it makes both doubtful.
             let off = (out - SHOULDER_BY_TURN.sum([at], s)).abs();
+            if off > MOST_APART * SHOULDER_BY_TURN.sd * s {
+                return None;
+            }
             let doubt = (off - 2.0 * SHOULDER_BY_TURN.sd * s).max(0.0);
             let sd = (SHOULDER.sd * s)
                 .hypot(SHOULDER.of[2] * at_sd)

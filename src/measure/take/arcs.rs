@@ -249,7 +249,8 @@ impl Taker<'_, '_> {
             .flatten()
             .min_by(|a, b| far(a).total_cmp(&far(b)));
         piece.map_or(ASIDE_SD_MM, |piece| {
-            aside(piece.contour.step_mm(), piece.contour.noise_mm())
+            let noise = piece.contour.noise_mm().hypot(self.survey.waves().rms_mm);
+            aside(piece.contour.step_mm(), noise)
         })
     }
 

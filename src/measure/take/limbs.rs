@@ -2,7 +2,7 @@
 
 use super::{Taker, Why};
 use crate::landmark::{LandmarkKey, SHOULDER_SINE};
-use crate::measure::girth::{self, Taken, root_mean_square};
+use crate::measure::girth::{self, Taken};
 use crate::measure::{CurvePart, Key, MeasureId};
 use crate::side::Side;
 use nalgebra::Point3;
@@ -73,7 +73,7 @@ impl Taker<'_, '_> {
         let [elbow, wrist] =
             [elbow, wrist].map(|mark| arm.axis.nearest(&Point3::from(mark.point_mm)));
         let past = elbow + PAST_ELBOW * self.survey.stature_mm;
-        let girths = arm.square_girths(past - elbow_sd, wrist, STEP_MM);
+        let girths = arm.square_girths(past - 2.0 * elbow_sd, wrist, STEP_MM);
         let greatest = |from: f64| {
             let below = girths.window(from, wrist);
             below.max_by(|a, b| a.1.total_cmp(&b.1))
@@ -82,9 +82,9 @@ impl Taker<'_, '_> {
         // A slip of the level at a greatest girth changes it in the second order only; an elbow that lies
         // elsewhere lets other girths count, where the forearm tapers from the elbow on.
         let mut taken = girth::arm_girth(arm, at, STEP_MM)?;
-        let others = [past - elbow_sd, past + elbow_sd].map(greatest);
-        let others = others.into_iter().flatten().map(|(_, girth)| girth);
-        let slip = root_mean_square(others, girth);
+        let change = |from: f64| greatest(from).map_or(0.0, |(_, other)| (other - girth).abs());
+        let changes = [past - 2.0 * elbow_sd, past + 2.0 * elbow_sd].map(change);
+        let slip = 0.5 * changes[0].max(changes[1]);
         taken.level_sd = taken.level_sd.map(|level_sd| level_sd.hypot(slip));
         Ok(taken)
     }
