@@ -256,6 +256,17 @@ pub enum Outcome {
     Withheld(Withheld),
 }
 
+impl Outcome {
+    /// Which measure it is of.
+    #[must_use]
+    pub fn id(&self) -> MeasureId {
+        match self {
+            Self::Value(measure) => measure.id,
+            Self::Withheld(withheld) => withheld.id,
+        }
+    }
+}
+
 /// All that a scan says: values, what it withholds, and girth by height.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct MeasureSet {

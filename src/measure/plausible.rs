@@ -278,10 +278,7 @@ mod tests {
             "{found:?}"
         );
         let mut outcomes = odd.outcomes;
-        outcomes.sort_by_key(|outcome| match outcome {
-            Outcome::Value(measure) => measure.id,
-            Outcome::Withheld(withheld) => withheld.id,
-        });
+        outcomes.sort_by_key(Outcome::id);
         let acted = act(&mut outcomes);
         assert_eq!(acted.len(), 1, "{acted:?}");
         assert_eq!(acted[0].topic, "left thigh girth");
@@ -306,10 +303,7 @@ mod tests {
             (Key::ScyeDepth, None, 180.0),
         ]);
         let mut outcomes = set(&values).outcomes;
-        outcomes.sort_by_key(|outcome| match outcome {
-            Outcome::Value(measure) => measure.id,
-            Outcome::Withheld(withheld) => withheld.id,
-        });
+        outcomes.sort_by_key(Outcome::id);
         act(&mut outcomes);
         let set = MeasureSet {
             outcomes,

@@ -49,10 +49,7 @@ pub fn measure_body(survey: &Survey<'_>, marks: &Landmarks) -> MeasureSet {
         taker.outcomes
     });
     let mut outcomes = taken.concat();
-    outcomes.sort_by_key(|outcome| match outcome {
-        Outcome::Value(measure) => measure.id,
-        Outcome::Withheld(withheld) => withheld.id,
-    });
+    outcomes.sort_by_key(Outcome::id);
     waves::widen(&mut outcomes, survey.waves());
     mark_pinned(&mut outcomes, marks);
     let mut findings = super::gate::gate(survey, &mut outcomes);

@@ -200,13 +200,8 @@ fn join(open: &[Contour], run: &Run, limits: &BridgeLimits) -> Option<Contour> {
     }
     let mut points: Vec<[f64; 2]> = Vec::new();
     let mut bridged_after = Vec::with_capacity(run.members.len());
-    for &(chain, backwards) in &run.members {
-        let piece = open[chain].points();
-        let start = points.len();
-        points.extend_from_slice(piece);
-        if backwards {
-            points[start..].reverse();
-        }
+    for &member in &run.members {
+        walk(open, member, &mut points);
         bridged_after.push(points.len().checked_sub(1)?);
     }
     let pieces = run.members.iter().map(|&(chain, _)| open[chain].piece());
@@ -218,6 +213,15 @@ fn join(open: &[Contour], run: &Run, limits: &BridgeLimits) -> Option<Contour> {
         return Some(straight);
     }
     Some(round(open, run, limits, &straight)?.of_piece(piece))
+}
+
+/// Adds the points of a chain, walked backwards if it says so.
+fn walk(open: &[Contour], (chain, backwards): (usize, bool), points: &mut Vec<[f64; 2]>) {
+    let start = points.len();
+    points.extend_from_slice(open[chain].points());
+    if backwards {
+        points[start..].reverse();
+    }
 }
 
 /// A run closed by curved bridges, where the skin goes round all of its wide gaps.
@@ -233,18 +237,16 @@ fn round(
     let left = straight.is_counter_clockwise();
     let (mut points, mut bridged_after) = (Vec::new(), Vec::new());
     for (n, &(chain, backwards)) in run.members.iter().enumerate() {
-        let start = points.len();
-        points.extend_from_slice(open[chain].points());
-        if backwards {
-            points[start..].reverse();
-        }
+        walk(open, (chain, backwards), &mut points);
         bridged_after.push(points.len().checked_sub(1)?);
         let (next, reversed) = run.members[(n + 1) % run.members.len()];
-        let to = *open[next].points().get(if reversed {
-            open[next].points().len().checked_sub(1)?
+        let begins = open[next].points();
+        let to = if reversed {
+            begins.last()
         } else {
-            0
-        })?;
+            begins.first()
+        };
+        let to = *to?;
         if distance(*points.last()?, to) <= limits.thin_mm {
             continue;
         }

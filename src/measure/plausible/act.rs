@@ -134,11 +134,7 @@ pub(crate) fn act(outcomes: &mut [Outcome]) -> Vec<Finding> {
 
 /// The value of a measure among outcomes that are sorted by it.
 fn find(outcomes: &[Outcome], id: MeasureId) -> Option<&Measure> {
-    let of = |outcome: &Outcome| match outcome {
-        Outcome::Value(measure) => measure.id,
-        Outcome::Withheld(withheld) => withheld.id,
-    };
-    let at = outcomes.binary_search_by_key(&id, of).ok()?;
+    let at = outcomes.binary_search_by_key(&id, Outcome::id).ok()?;
     match &outcomes[at] {
         Outcome::Value(measure) => Some(measure),
         Outcome::Withheld(_) => None,
